@@ -1,0 +1,85 @@
+"""What needs doing, with its window and its reason."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from barkslip.domain.sourced import Value
+
+#: Kind -> the word on the button. Order is the order of urgency within one tree.
+DUE_KINDS = {
+    "shade": "Shade",
+    "release": "Release",
+    "cover": "Uncover",
+    "wrap check": "Check",
+    "brace": "Brace",
+    "rub": "Rub",
+    "first look": "Look",
+    "look": "Look",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class BindingRule:
+    """When a binding must come off, by material."""
+
+    material: str
+    release_from: Value | None
+    release_by: Value | None
+    gives_way: str  # "yes", "no", "partly", "not known"
+
+
+@dataclass(frozen=True, slots=True)
+class CareRules:
+    """The numbers behind the list of what is due; all from the knowledge base [d], [mm]."""
+
+    first_look: Value
+    look_again: Value
+    false_take: Value
+    wrap_check: Value
+    cover_max: Value
+    rub_weekly: Value
+    rub_until: Value
+    rub_every_early: Value
+    rub_every_late: Value
+    brace_mm: Value
+    shade_days: Value
+    bindings: dict[str, BindingRule]
+
+    def binding(self, text: str) -> BindingRule | None:
+        """Rule of the material named in `text`, longest name first; None if none is known."""
+        low = text.lower()
+        hits = [name for name in self.bindings if name in low]
+        return self.bindings[max(hits, key=len)] if hits else None
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """One thing to do.
+
+    Parameters
+    ----------
+    kind : str
+        Key of `DUE_KINDS`.
+    opens : date
+        First day on which it makes sense.
+    closes : date or None
+        No later than; None if no limit is known.
+    reason : str
+        Code of the reason, worded in `present.due`.
+    since : date or None
+        Day the count starts from (graft set, cover put on, last rub).
+    value : Value or None
+        The number that sets the window.
+    detail : str
+        Binding, cover or length concerned.
+    """
+
+    kind: str
+    opens: date
+    closes: date | None
+    reason: str
+    since: date | None = None
+    value: Value | None = None
+    detail: str = ""
