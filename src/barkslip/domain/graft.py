@@ -189,7 +189,9 @@ def standing(looks: Iterable[Look], set_on: When, *, false_take_days: int) -> St
         if new != word or (lost_after and (not turns or turns[-1].state != state)):
             turns.append(Turn(look.on.first, look.id, state, new))
         word = new
-    return Standing(word, state, _mark(word, state, lost_after), lost_after, taken_back, tuple(turns), last_on, len(series))
+    return Standing(
+        word, state, _mark(word, state, lost_after), lost_after, taken_back, tuple(turns), last_on, len(series)
+    )
 
 
 def _mark(word: str, state: str, lost_after: bool) -> str:
