@@ -1,0 +1,1 @@
+"""Every number the program knows, each with unit, range, source and status."""
