@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from barkslip.domain.graft import Standing
 from barkslip.domain.sourced import Value
 
 #: Kind -> the word on the button. Order is the order of urgency within one tree.
@@ -44,7 +45,6 @@ class CareRules:
     rub_every_early: Value
     rub_every_late: Value
     brace_mm: Value
-    shade_days: Value
     bindings: dict[str, BindingRule]
 
     def binding(self, text: str) -> BindingRule | None:
@@ -83,3 +83,37 @@ class Due:
     since: date | None = None
     value: Value | None = None
     detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class GraftNow:
+    """Where a graft stands today and what it is due for: worked out from the entries, kept for quick lists.
+
+    Parameters
+    ----------
+    graft, tree, plot : str
+        Thing ids.
+    walk_key : str
+        Sorts grafts in walking order: plot, tree, limb by bearing and height, code.
+    open : bool
+        True while it belongs to the walk-round.
+    """
+
+    graft: str
+    tree: str
+    plot: str
+    walk_key: str
+    standing: Standing
+    open: bool
+    due: tuple[Due, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TreeNow:
+    """A tree's own due list and its grafts."""
+
+    tree: str
+    plot: str
+    walk_key: str
+    due: tuple[Due, ...]
+    grafts: tuple[GraftNow, ...]

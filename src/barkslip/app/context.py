@@ -1,0 +1,92 @@
+"""What a use case is given: book, knowledge, clock, identifiers, settings. Made once, handed down."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from barkslip.app.settings import Settings
+from barkslip.domain.entry import uuid7
+from barkslip.domain.garden import Garden
+from barkslip.domain.units import UnitChoice, unit_choice
+from barkslip.fieldbook.book import Book
+
+if TYPE_CHECKING:
+    from barkslip.domain.due import CareRules
+    from barkslip.knowledge.load import Knowledge
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+@dataclass
+class Context:
+    """Everything a use case needs from the outside.
+
+    Parameters
+    ----------
+    book : Book
+    settings : Settings
+    now : callable
+        UTC clock.
+    random_bits : callable
+        n -> n random bits, for identifiers.
+    """
+
+    book: Book
+    settings: Settings
+    now: Callable[[], datetime] = _now
+    random_bits: Callable[[int], int] = field(default=secrets.randbits)
+
+    @cached_property
+    def knowledge(self) -> Knowledge:
+        """The knowledge base, loaded when first asked."""
+        from barkslip.knowledge.load import load
+
+        return load(self.settings.knowledge)
+
+    @cached_property
+    def care(self) -> CareRules:
+        """The numbers of the due list."""
+        from barkslip.app.care import care_rules
+
+        return care_rules(self.knowledge)
+
+    def garden(self) -> Garden:
+        """The garden of the book."""
+        with self.book.read() as reader:
+            return reader.every(Garden)[0]
+
+    def units(self, garden: Garden) -> UnitChoice:
+        """Units to show and to read: those asked for, else the garden's."""
+        return unit_choice(self.settings.units or garden.units)
+
+    def stamp(self) -> str:
+        """Now, as the book writes it."""
+        return self.now().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+    def new_id(self) -> str:
+        """A fresh identifier."""
+        return uuid7(int(self.now().timestamp() * 1000), self.random_bits(74))
+
+    def today(self, garden: Garden) -> date:
+        """Today in the garden: by its own clock, or where an invented garden's clock stands."""
+        if garden.today:
+            return date.fromisoformat(garden.today)
+        return (self.now() + timedelta(hours=garden.utc_offset_h)).date()
+
+
+def open_context(settings: Settings) -> Context:
+    """Open the book named by the settings.
+
+    Raises
+    ------
+    NotFoundError
+        If there is none.
+    """
+    return Context(Book(settings.book), settings)
