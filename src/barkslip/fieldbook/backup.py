@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from barkslip.domain.errors import BookCorruptError, NotFoundError
-from barkslip.fieldbook.files import BookFiles, told_plainly
+from barkslip.fieldbook.files import BookFiles, quoted, told_plainly
 
 #: Daily backups kept; those made before a move to a new version are kept for good.
 KEPT = 30
@@ -33,7 +33,7 @@ def back_up(files: BookFiles, now: datetime, *, reason: str = "daily") -> Path:
         target = files.backups / f"book-{now:%Y%m%dT%H%M%S}Z-{reason}.sqlite"
         part = target.with_suffix(".part")
         part.unlink(missing_ok=True)
-        source = sqlite3.connect(f"file:{files.book}?mode=ro", uri=True)
+        source = _read_only(files.book)
         copy = sqlite3.connect(part)
         try:
             source.backup(copy)
@@ -112,18 +112,21 @@ def restore(files: BookFiles, backup: Path | None, now: datetime) -> tuple[Path,
     with told_plainly(chosen):
         part = files.book.with_suffix(".part")
         part.unlink(missing_ok=True)
-        source = sqlite3.connect(f"file:{chosen}?mode=ro", uri=True)
+        source = _read_only(chosen)
         copy = sqlite3.connect(part)
         try:
-            answer = source.execute("PRAGMA integrity_check").fetchone()[0]
-            is_book = source.execute("SELECT count(*) FROM sqlite_master WHERE name = 'thing'").fetchone()[0]
-            if answer == "ok" and is_book:
+            good = _is_sound(source)
+            if good:
                 source.backup(copy)
                 copy.execute("PRAGMA journal_mode = WAL")
+        except BaseException:
+            copy.close()
+            part.unlink(missing_ok=True)
+            raise
         finally:
             source.close()
             copy.close()
-        if answer != "ok" or not is_book:
+        if not good:
             part.unlink(missing_ok=True)
             raise BookCorruptError(
                 "This backup does not pass its check. The book was left as it is.",
@@ -133,6 +136,22 @@ def restore(files: BookFiles, backup: Path | None, now: datetime) -> tuple[Path,
         aside = _move_aside(files, now)
         part.rename(files.book)
     return chosen, aside
+
+
+def _read_only(path: Path) -> sqlite3.Connection:
+    return sqlite3.connect(f"file:{quoted(path)}?mode=ro", uri=True)
+
+
+def _is_sound(source: sqlite3.Connection) -> bool:
+    """True if a file is a whole book. What is no database at all is not sound either."""
+    try:
+        answer = source.execute("PRAGMA integrity_check").fetchone()[0]
+        is_book = source.execute("SELECT count(*) FROM sqlite_master WHERE name = 'thing'").fetchone()[0]
+    except sqlite3.OperationalError:
+        raise
+    except sqlite3.DatabaseError:
+        return False
+    return answer == "ok" and bool(is_book)
 
 
 def _move_aside(files: BookFiles, now: datetime) -> Path | None:

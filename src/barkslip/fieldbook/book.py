@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from barkslip.domain.errors import BookCorruptError, BookVersionError, NotFoundError
-from barkslip.fieldbook.files import BookFiles, told_plainly
+from barkslip.fieldbook.files import BookFiles, quoted, told_plainly
 from barkslip.fieldbook.reader import Reader
 from barkslip.fieldbook.writer import Writer
 
@@ -26,16 +26,12 @@ def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
     """A connection with the pragmas the book relies on."""
     mode = "ro" if read_only else "rw"
     connection = sqlite3.connect(
-        f"file:{_quoted(path)}?mode={mode}", uri=True, isolation_level=None, check_same_thread=False,
+        f"file:{quoted(path)}?mode={mode}", uri=True, isolation_level=None, check_same_thread=False,
         timeout=BUSY_MS / 1000,
     )  # fmt: skip
     connection.execute("PRAGMA foreign_keys = ON")
     connection.execute("PRAGMA synchronous = FULL")
     return connection
-
-
-def _quoted(path: Path) -> str:
-    return str(path).replace("%", "%25").replace("?", "%3f").replace("#", "%23")
 
 
 class Book:

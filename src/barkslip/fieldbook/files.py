@@ -36,6 +36,11 @@ class BookFiles(NamedTuple):
         return self.folder / "backups"
 
 
+def quoted(path: Path) -> str:
+    """A path as it stands in a file: address for SQLite."""
+    return str(path).replace("%", "%25").replace("?", "%3f").replace("#", "%23")
+
+
 @contextmanager
 def told_plainly(path: Path) -> Iterator[None]:
     """Turn what SQLite and the disk say into errors that help."""

@@ -8,6 +8,7 @@ is the newest about its thing (the book check recomputes it from `corrects`).
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import MISSING, fields
 from datetime import date
@@ -17,6 +18,7 @@ from typing import Any, NamedTuple
 from barkslip.domain.act import Act, Event, Photo
 from barkslip.domain.budwood import LotFind, WoodLot
 from barkslip.domain.entry import Entry
+from barkslip.domain.errors import InputError
 from barkslip.domain.garden import Garden, Plot
 from barkslip.domain.graft import Graft, Look
 from barkslip.domain.record import Record
@@ -143,7 +145,13 @@ def _json_reader(noun: type[Entry], name: str) -> Callable[[Any], Any]:
 
 
 def to_row(entry: Entry) -> dict[str, Any]:
-    """Column -> value, ready for named parameters."""
+    """Column -> value, ready for named parameters.
+
+    Raises
+    ------
+    InputError
+        If a number is none (not a number, or endless): the book could not keep it.
+    """
     row: dict[str, Any] = {}
     for column in spec(type(entry)).columns:
         value = getattr(entry, column.field)
@@ -157,18 +165,33 @@ def to_row(entry: Entry) -> dict[str, Any]:
             else:
                 row[column.name] = value.text
         elif column.kind == "json":
-            row[column.name] = _dumps(value)
+            try:
+                row[column.name] = _dumps(value)
+            except ValueError:
+                raise _no_number(column.name, value) from None
         elif column.kind == "bool":
             row[column.name] = int(value)
         else:
+            if column.kind == "real" and value is not None and not math.isfinite(value):
+                raise _no_number(column.name, value)
             row[column.name] = value
     return row
+
+
+def _no_number(name: str, value: Any) -> InputError:
+    return InputError(
+        "That is no number the book can keep.",
+        given=f"{name}: {value}",
+        allowed="a finite number, or nothing if it is not known",
+        next_step="Leave it empty if it is not known.",
+        field=name,
+    )
 
 
 def _dumps(value: Any) -> str:
     if isinstance(value, tuple) and value and isinstance(value[0], Candidate):
         value = [{"taxon": c.taxon, "belief": c.belief, "evidence": c.evidence} for c in value]
-    return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
 
 
 def default_of(noun: type[Entry], name: str) -> Any:

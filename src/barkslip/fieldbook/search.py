@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from typing import Any
+from collections.abc import Iterable
 
 from barkslip.domain.act import Event
 from barkslip.domain.budwood import LotFind, WoodLot
@@ -14,6 +14,9 @@ from barkslip.domain.garden import Plot
 from barkslip.domain.graft import Graft
 from barkslip.domain.tree import ChainLink, Limb, Tree
 from barkslip.fieldbook.reader import Reader
+from barkslip.fieldbook.rows import spec
+
+INSERT = "INSERT INTO search (thing, code, title, body) VALUES (?, ?, ?, ?)"
 
 
 def _texts(entry: Entry) -> tuple[str, str, str] | None:
@@ -39,28 +42,40 @@ def _texts(entry: Entry) -> tuple[str, str, str] | None:
             return None
 
 
-def index_entry(connection: sqlite3.Connection, entry: Entry) -> None:
-    """Put an entry into the index in place of what stood there for the same thing.
+def thing_texts(lines: Iterable[Entry]) -> tuple[str, str, str] | None:
+    """Code, title and body under which a thing is found, from all its lines; None if it is not looked for.
 
-    Former names stay findable: a corrected limb or tree keeps the words of its older lines.
+    Former names stay findable: a corrected limb or tree keeps the words of its older lines. What was taken back is
+    not found, unless another line about the same thing still stands.
     """
-    texts = _texts(entry)
-    if texts is None:
-        return
+    kept = sorted(lines, key=lambda e: e.id)
+    corrected = {e.corrects for e in kept}
+    kept = [e for e in kept if not e.withdrawn]
+    standing = [e for e in kept if e.id not in corrected]
+    if not standing:
+        return None
+    newest = standing[-1]
+    texts = _texts(newest)
+    if texts is None or len(kept) == 1:
+        return texts
     code, title, body = texts
-    if entry.corrects:
-        old: list[tuple[Any, ...]] = connection.execute(
-            "SELECT code, title, body FROM search WHERE thing = :thing", {"thing": entry.thing}
-        ).fetchall()
+    former = " ".join(" ".join(_texts(e) or ()) for e in reversed(kept) if e is not newest)
+    return code, title, " ".join(dict.fromkeys(f"{body} {former}".split()))
+
+
+def index_entry(connection: sqlite3.Connection, entry: Entry) -> None:
+    """Put an entry, written just now, into the index in place of what stood there for the same thing."""
+    if entry.corrects is None:
+        texts = thing_texts((entry,))
+    elif _texts(entry) is None:
+        return
+    else:
+        s = spec(type(entry))
+        rows = connection.execute(f"SELECT {s.select} FROM {s.table} WHERE thing = :thing", {"thing": entry.thing})
+        texts = thing_texts([s.build(row) for row in rows])
         connection.execute("DELETE FROM search WHERE thing = :thing", {"thing": entry.thing})
-        if entry.withdrawn:
-            return
-        former = " ".join(f"{row[0]} {row[1]} {row[2]}" for row in old)
-        body = " ".join(dict.fromkeys(f"{body} {former}".split()))
-    connection.execute(
-        "INSERT INTO search (thing, code, title, body) VALUES (:thing, :code, :title, :body)",
-        {"thing": entry.thing, "code": code, "title": title, "body": body},
-    )
+    if texts is not None:
+        connection.execute(INSERT, (entry.thing, *texts))
 
 
 def find(reader: Reader, text: str, *, limit: int = 50) -> list[Hit]:
@@ -79,8 +94,16 @@ def find(reader: Reader, text: str, *, limit: int = 50) -> list[Hit]:
     return [Hit(kind=r[0], thing=r[1], code=r[2], title=r[3], detail=r[4]) for r in rows]
 
 
-def rebuild(connection: sqlite3.Connection, entries: list[Entry]) -> None:
-    """Fill the index anew from all lines, oldest first."""
-    connection.execute("DELETE FROM search")
+def index_of(entries: Iterable[Entry]) -> dict[str, tuple[str, str, str]]:
+    """What the index must hold: thing -> (code, title, body), worked out from all lines."""
+    lines: dict[str, list[Entry]] = {}
     for entry in entries:
-        index_entry(connection, entry)
+        lines.setdefault(entry.thing, []).append(entry)
+    found = {thing: thing_texts(of) for thing, of in lines.items()}
+    return {thing: texts for thing, texts in found.items() if texts is not None}
+
+
+def rebuild(connection: sqlite3.Connection, entries: Iterable[Entry]) -> None:
+    """Fill the index anew from all lines."""
+    connection.execute("DELETE FROM search")
+    connection.executemany(INSERT, [(thing, *texts) for thing, texts in index_of(entries).items()])
