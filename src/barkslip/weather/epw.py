@@ -95,14 +95,14 @@ def read_epw(raw: RawFile, text: str, kind: str | None, options: ReadOptions) ->
         values, bad = floats([row[index] for row in rows], numbers, title)
         columns[name] = masked(values, missing) * factor
         broken += bad
-    dates = [np.nan_to_num(stamp[t], nan=0.0).astype(np.int64) for t in ("Year", "Month", "Day")]
+    year, month, day = (np.nan_to_num(stamp[t], nan=0.0).astype(np.int64) for t in ("Year", "Month", "Day"))
     hurt = {b.line for b in broken}
-    more = [*bad_days(*dates, numbers, "Day"), *_bad_hours(stamp["Hour"], numbers)]
+    more = [*bad_days(year, month, day, numbers, "Day"), *_bad_hours(stamp["Hour"], numbers)]
     broken += [b for b in more if b.line not in hurt]
     settled = settle_broken(broken, keep_rest=options.keep_rest, name=raw.name)
     hurt = {b.line for b in settled}
     keep = np.array([number not in hurt for number in numbers], dtype=bool)
-    year, month, day = (d[keep] for d in dates)
+    year, month, day = year[keep], month[keep], day[keep]
     hour, minute = stamp["Hour"][keep].astype(np.int64), stamp["Minute"][keep].astype(np.int64)
     # One row an hour: minute is written as 0 or 60 and means nothing. More rows: it is the end of the part.
     second = hour * 3600 if per_hour == 1 else (hour - 1) * 3600 + minute * 60

@@ -24,7 +24,8 @@ _NAME = re.compile(r"([A-Z0-9]\d{5})(?:-(\d{5}))?-(\d{4})")
 _MISSING = -9999.0
 _TITLES = ("Year", "Month", "Day", "Hour", "Air Temperature", "Dew Point Temperature", "Sea Level Pressure",
            "Wind Direction", "Wind Speed Rate", "Sky Condition Total Coverage Code",
-           "Liquid Precipitation Depth, One Hour Duration", "Liquid Precipitation Depth, Six Hour Duration")  # fmt: skip
+           "Liquid Precipitation Depth, One Hour Duration",
+           "Liquid Precipitation Depth, Six Hour Duration")  # fmt: skip
 
 
 def is_isd_lite(lines: list[str]) -> bool:
@@ -123,7 +124,7 @@ def _station(name: str) -> str:
 
 def _offset(options: ReadOptions) -> tuple[list[str], float]:
     if options.utc_offset_h is not None:
-        return [], options.utc_offset_h
+        return [], float(options.utc_offset_h)
     if options.lon is not None:
         offset = float(round(options.lon / 15.0))
         return [f"Local standard time is taken from the longitude: UTC{offset:+.0f} h."], offset

@@ -30,7 +30,7 @@ def bad_days(year: Ints, month: Ints, day: Ints, lines: Sequence[int], column: s
     # The leap day is let through for any year: in a typical year its own year does not matter.
     for i in np.flatnonzero(~(good_month & (day >= 1) & (day <= longest))):
         text = f"{year[i]}-{month[i]}-{day[i]}"
-        broken.append(BrokenLine(int(lines[i]), column, text, "not a day of the calendar"))
+        broken.append(BrokenLine(lines[int(i)], column, text, "not a day of the calendar"))
     return broken
 
 
@@ -41,7 +41,8 @@ def local_seconds(year: Ints, month: Ints, day: Ints, second: Ints) -> Ints:
     """
     months = (year - 1970) * 12 + (month - 1)
     days = months.astype("datetime64[M]").astype("datetime64[D]") + (day - 1).astype("timedelta64[D]")
-    return days.astype("datetime64[s]").astype(np.int64) + second
+    seconds: Ints = days.astype("datetime64[s]").astype(np.int64) + second
+    return seconds
 
 
 def nominal_seconds(month: Ints, day: Ints, second: Ints) -> tuple[Ints, int]:
