@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
 from barkslip.domain.act import Act, Event, Photo
 from barkslip.domain.budwood import LotFind, WoodLot
@@ -15,6 +16,10 @@ from barkslip.domain.garden import Garden, Plot
 from barkslip.domain.graft import Graft, Look, Standing
 from barkslip.domain.tasting import Tasting
 from barkslip.domain.tree import Candidate, ChainLink, Limb, Tree
+from barkslip.domain.weather import MonthSummary, SeriesInfo
+
+if TYPE_CHECKING:  # weather needs numpy, looks must not
+    from barkslip.domain.weather import MonthSummary, SeriesInfo
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,3 +280,62 @@ class Hit:
     thing: str
     title: str
     detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesCard:
+    """One weather series as a line of a list.
+
+    Parameters
+    ----------
+    thing : str
+    plot_code, plot_name : str
+        "" for a station elsewhere.
+    info : SeriesInfo
+    first_day, last_day : str
+        Local ISO days of the first and the last reading.
+    readings : int
+    columns : tuple of str
+    """
+
+    thing: str
+    plot_code: str
+    plot_name: str
+    info: SeriesInfo
+    first_day: str
+    last_day: str
+    readings: int
+    columns: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesStory:
+    """A series with its months; `lines` are the temperatures counted by [°C]: frost_c, healing_low_c, healing_high_c,
+    heat_c."""
+
+    card: SeriesCard
+    months: tuple[MonthSummary, ...]
+    lines: dict[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesCard:
+    """One weather series as a line of a list: where it stands, from when to when, which columns it has."""
+
+    thing: str
+    plot_code: str
+    plot_name: str
+    info: SeriesInfo
+    first_day: str
+    last_day: str
+    readings: int
+    columns: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesStory:
+    """One weather series' page. `lines`: "frost_c", "healing_low_c", "healing_high_c", "heat_c" [°C]."""
+
+    card: SeriesCard
+    months: tuple[MonthSummary, ...]
+    lines: dict[str, float]

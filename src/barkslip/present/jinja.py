@@ -1,0 +1,59 @@
+"""What the templates are given: the modules of `present` under their own names, and the bar's words."""
+
+from __future__ import annotations
+
+from barkslip.domain.act import ACTS, EVENTS
+from barkslip.domain.graft import MARKS, STATES
+from barkslip.present import (
+    act,
+    chain,
+    chart,
+    counts,
+    dates,
+    day,
+    due,
+    fault,
+    form,
+    graft,
+    lists,
+    marks,
+    tree,
+    treeview,
+    units,
+    weather,
+    wood,
+)
+
+#: (key, address, word, where): "phone" and "desk" entries show on one of the two bars only.
+NAV = (
+    ("today", "/", "Today", ""),
+    ("walk", "/walk", "Walk", ""),
+    ("trees", "/trees", "Trees", ""),
+    ("grafts", "/grafts", "Grafts", "desk"),
+    ("wood", "/wood", "Wood", ""),
+    ("weather", "/weather", "Weather", "desk"),
+    ("know", "/know", "Know", "desk"),
+    ("search", "/search", "Search", "desk"),
+    ("more", "/search", "More", "phone"),
+)
+#: Pages that the phone's bar keeps behind "More".
+MORE = (
+    ("grafts", "/grafts", "Grafts", "all grafts, by state"),
+    ("weather", "/weather", "Weather", "series, nights, months"),
+    ("know", "/know", "Know", "numbers and words with their sources"),
+    ("book", "/book", "The book", "file, backup, check"),
+)
+
+
+def template_globals() -> dict[str, object]:
+    """Names that the templates use, besides `units`, `garden`, `on` and `new_id` of the page itself.
+
+    The module of units is called `u` there, because `units` is the reader's choice of units.
+    """
+    return {
+        "act": act, "chain": chain, "chart": chart, "counts": counts, "dates": dates, "day": day, "due": due,
+        "fault": fault, "forms": form, "graftwords": graft, "lists": lists, "marks": marks, "treewords": tree,
+        "treeview": treeview, "u": units, "weatherwords": weather, "wood": wood,
+        "STATES": tuple(STATES), "MARKS": MARKS, "ACTS": ACTS, "EVENTS": EVENTS,
+        "nav_pages": NAV, "more_pages": MORE, "more_keys": tuple(key for key, *_ in MORE),
+    }  # fmt: skip
