@@ -316,26 +316,3 @@ class SeriesStory:
     card: SeriesCard
     months: tuple[MonthSummary, ...]
     lines: dict[str, float]
-
-
-@dataclass(frozen=True, slots=True)
-class SeriesCard:
-    """One weather series as a line of a list: where it stands, from when to when, which columns it has."""
-
-    thing: str
-    plot_code: str
-    plot_name: str
-    info: SeriesInfo
-    first_day: str
-    last_day: str
-    readings: int
-    columns: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class SeriesStory:
-    """One weather series' page. `lines`: "frost_c", "healing_low_c", "healing_high_c", "heat_c" [°C]."""
-
-    card: SeriesCard
-    months: tuple[MonthSummary, ...]
-    lines: dict[str, float]

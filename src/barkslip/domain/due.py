@@ -74,6 +74,8 @@ class Due:
         The number that sets the window.
     detail : str
         Binding, cover or length concerned.
+    ends : date or None
+        Last day on which it is listed; None as long as it is not done.
     """
 
     kind: str
@@ -83,6 +85,11 @@ class Due:
     since: date | None = None
     value: Value | None = None
     detail: str = ""
+    ends: date | None = None
+
+    def open_on(self, day: date) -> bool:
+        """True if it is to be listed on a day."""
+        return self.opens <= day and (self.ends is None or day <= self.ends)
 
 
 @dataclass(frozen=True, slots=True)

@@ -155,7 +155,7 @@ def tree_due(grafts: Sequence[tuple[Graft, Standing]], acts: Sequence[Act], rule
     if opens > end:
         return ()
     reason = "rub-again" if last and since == last.on.last else "rub-first"
-    return (Due("rub", opens, None, reason, since, every),)
+    return (Due("rub", opens, None, reason, since, every, ends=end),)
 
 
 def on_walk(graft: Graft, standing: Standing, acts: Sequence[Act], due: Sequence[Due]) -> bool:

@@ -40,7 +40,7 @@ def due_text(due: Due) -> str:
 def due_from(text: str) -> Due:
     """The other way round."""
     data = json.loads(text)
-    for key in ("opens", "closes", "since"):
+    for key in ("opens", "closes", "since", "ends"):
         data[key] = date.fromisoformat(data[key]) if data[key] else None
     data["value"] = Value(**data["value"]) if data["value"] else None
     return Due(**data)
@@ -63,8 +63,8 @@ def put(writer: Writer, trees: Iterable[TreeNow]) -> None:
         rows = [_due_row(now, None, now.walk_key, due) for due in now.due]
         rows += [_due_row(now, g.graft, g.walk_key, due) for g in now.grafts for due in g.due]
         writer.run_many(
-            """INSERT INTO due (graft, tree, plot, walk_key, kind, opens, closes, body)
-               VALUES (:graft, :tree, :plot, :walk_key, :kind, :opens, :closes, :body)""",
+            """INSERT INTO due (graft, tree, plot, walk_key, kind, opens, closes, ends, body)
+               VALUES (:graft, :tree, :plot, :walk_key, :kind, :opens, :closes, :ends, :body)""",
             rows,
         )
 
@@ -78,6 +78,7 @@ def _due_row(now: TreeNow, graft: str | None, walk_key: str, due: Due) -> dict[s
         "kind": due.kind,
         "opens": due.opens.isoformat(),
         "closes": due.closes.isoformat() if due.closes else None,
+        "ends": due.ends.isoformat() if due.ends else None,
         "body": due_text(due),
     }
 
@@ -112,7 +113,7 @@ def due_of(reader: Reader, *, grafts: Sequence[str] = (), trees: Sequence[str] =
 def due_on(reader: Reader, plot: str, on: date, *, limit: int) -> list[tuple[str, str | None, Due]]:
     """What is due in a plot on a day, in walking order: (tree, graft or None, due)."""
     rows = reader.rows(
-        """SELECT tree, graft, body FROM due WHERE plot = :plot AND opens <= :on
+        """SELECT tree, graft, body FROM due WHERE plot = :plot AND opens <= :on AND (ends IS NULL OR ends >= :on)
            ORDER BY walk_key, opens LIMIT :limit""",
         plot=plot,
         on=on.isoformat(),
@@ -126,7 +127,9 @@ def tally(reader: Reader, on: date) -> dict[str, tuple[int, int, int]]:
     due = {
         plot: (int(n), int(late or 0))
         for plot, n, late in reader.rows(
-            "SELECT plot, count(*), sum(closes < :on) FROM due WHERE opens <= :on GROUP BY plot", on=on.isoformat()
+            "SELECT plot, count(*), sum(closes < :on) FROM due "
+            "WHERE opens <= :on AND (ends IS NULL OR ends >= :on) GROUP BY plot",
+            on=on.isoformat(),
         )
     }
     waiting = dict(reader.rows("SELECT plot, count(*) FROM graft_now WHERE word = 'waiting' GROUP BY plot"))

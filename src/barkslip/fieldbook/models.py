@@ -113,6 +113,7 @@ due = Table(
     Column("kind", Text, nullable=False),
     Column("opens", Text, nullable=False),
     Column("closes", Text),
+    Column("ends", Text),
     Column("body", Text, nullable=False),
 )
 Index("ix_due_plot_opens", due.c.plot, due.c.opens)

@@ -97,6 +97,7 @@ STATEMENTS = (
     kind TEXT NOT NULL,
     opens TEXT NOT NULL,
     closes TEXT,
+    ends TEXT,
     body TEXT NOT NULL,
     FOREIGN KEY(graft) REFERENCES thing (id),
     FOREIGN KEY(tree) REFERENCES thing (id),

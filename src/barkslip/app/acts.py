@@ -1,0 +1,188 @@
+"""Acts, events and photos."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from barkslip.app.context import Context
+from barkslip.app.derive import refresh
+from barkslip.app.door import Door
+from barkslip.app.lines import Fields, already, begin, door, kept
+from barkslip.app.trees import find_limb, find_tree
+from barkslip.domain.act import EVENTS, Act, Event, Photo, check_act
+from barkslip.domain.errors import InputError
+from barkslip.domain.garden import Plot
+from barkslip.domain.graft import Graft
+from barkslip.domain.tree import Limb
+from barkslip.domain.units import parse_quantity
+from barkslip.fieldbook.reader import Reader
+
+
+def log_act(ctx: Context, fields: Fields) -> Act:
+    """Write down something done.
+
+    Parameters
+    ----------
+    fields : mapping
+        kind, one of graft / tree (with or without limb) / plot (codes), on, amount (water), count, detail, note, id.
+
+    Raises
+    ------
+    InputError
+        For an unknown kind, or if not exactly one target is named.
+    """
+    at = door(ctx, fields)
+    named = [k for k in ("graft", "tree", "plot") if at.text(fields, k)]
+    kind = check_act(at.text(fields, "kind"), len(named))
+    day = at.day(fields, "on", "today")
+    with ctx.book.write() as writer:
+        sent = already(writer, Act, fields)
+        if sent:
+            return sent
+        target, tree = _target(writer, fields, named[0])
+        act = Act(**begin(ctx, fields), kind=kind, on=day, **target, **_details(at, fields, None))
+        if act.graft:
+            _after_setting(writer, act)
+        writer.append(act)
+        if tree:
+            refresh(writer, [tree], ctx.care)
+    return act
+
+
+def _details(at: Door, fields: Fields, old: Act | None) -> dict[str, Any]:
+    def amount() -> float | None:
+        typed = at.text(fields, "amount")
+        return parse_quantity(typed, "volume", default_unit=at.units.volume, field="amount") if typed else None
+
+    return {
+        "amount_l": kept(fields, old, "amount", amount, "amount_l"),
+        "count": kept(fields, old, "count", lambda: at.count(fields, "count", most=10_000)),
+        "detail": kept(fields, old, "detail", lambda: at.text(fields, "detail")),
+        "note": kept(fields, old, "note", lambda: at.text(fields, "note")),
+    }
+
+
+def _target(reader: Reader, fields: Fields, named: str) -> tuple[dict[str, Any], str | None]:
+    text = fields[named].strip()
+    if named == "graft":
+        graft = reader.by_code(Graft, text)
+        return {"graft": graft.thing}, graft.tree
+    if named == "plot":
+        return {"plot": reader.by_code(Plot, text).thing}, None
+    tree = find_tree(reader, text)
+    limb = fields.get("limb", "").strip()
+    if limb:
+        return {"limb": find_limb(reader, tree, limb).thing}, tree.thing
+    return {"tree": tree.thing}, tree.thing
+
+
+def _after_setting(reader: Reader, act: Act) -> None:
+    graft = reader.get(Graft, act.graft or "")
+    if act.on.last < graft.set_on.first:
+        raise InputError(
+            "That was done before the graft was set.",
+            given=f"{act.kind} on {act.on.iso()}, graft {graft.code} set {graft.set_on.iso()}",
+            allowed=f"{graft.set_on.first.isoformat()} or later",
+            next_step="Correct the day, or write it down for the limb or the tree.",
+            field="on",
+        )
+
+
+def correct_act(ctx: Context, act: str, fields: Fields) -> Act:
+    """Correct an act: a new line that names the old one."""
+    at = door(ctx, fields)
+    with ctx.book.write() as writer:
+        old = writer.line(Act, act)
+        kind = kept(fields, old, "kind", lambda: check_act(at.text(fields, "kind"), 1))
+        day = kept(fields, old, "on", lambda: at.day(fields, "on", "today"))
+        new = Act(
+            **begin(ctx, fields, old), kind=kind, on=day, graft=old.graft, limb=old.limb, tree=old.tree,
+            plot=old.plot, **_details(at, fields, old),
+        )  # fmt: skip
+        if new.graft:
+            _after_setting(writer, new)
+        writer.append(new)
+        tree = tree_of_act(writer, new)
+        if tree:
+            refresh(writer, [tree], ctx.care)
+    return new
+
+
+def tree_of_act(reader: Reader, act: Act) -> str | None:
+    """Thing id of the tree an act concerns."""
+    if act.graft:
+        return reader.get(Graft, act.graft).tree
+    if act.limb:
+        return reader.get(Limb, act.limb).tree
+    return act.tree
+
+
+def log_event(ctx: Context, fields: Fields) -> Event:
+    """Write down something that happened.
+
+    Parameters
+    ----------
+    fields : mapping
+        kind, on, text, plots (codes, comma-separated), tree.
+    """
+    at = door(ctx, fields)
+    kind = at.choice(fields, "kind", EVENTS, "note")
+    day = at.day(fields, "on", "today")
+    text = at.required(fields, "text", "note")
+    with ctx.book.write() as writer:
+        sent = already(writer, Event, fields)
+        if sent:
+            return sent
+        codes = [c.strip() for c in at.text(fields, "plots").split(",") if c.strip()]
+        tree = at.text(fields, "tree")
+        event = Event(
+            **begin(ctx, fields),
+            kind=kind,
+            on=day,
+            text=text,
+            plots=tuple(writer.by_code(Plot, c).thing for c in codes),
+            tree=find_tree(writer, tree).thing if tree else None,
+        )
+        writer.append(event)
+    return event
+
+
+def all_events(ctx: Context) -> list[Event]:
+    """Events, newest first."""
+    with ctx.book.read() as reader:
+        return reader.every(Event, order="on_first DESC, id DESC")
+
+
+def keep_photo(ctx: Context, fields: Fields, data: bytes) -> Photo:
+    """Keep a picture in the book's folder and write it down.
+
+    Parameters
+    ----------
+    fields : mapping
+        about (thing id), on, caption.
+    data : bytes
+        The file as sent.
+
+    Raises
+    ------
+    InputError
+        If it is no picture, or too big.
+    """
+    from barkslip.fieldbook.photos import keep
+
+    at = door(ctx, fields)
+    day = at.day(fields, "on", "today")
+    caption = at.text(fields, "caption")
+    about = at.required(fields, "about", "thing on the picture")
+    with ctx.book.read() as reader:
+        reader.kind_of(about)
+    file, width, height = keep(ctx.book.files, data)
+    with ctx.book.write() as writer:
+        sent = already(writer, Photo, fields)
+        if sent:
+            return sent
+        photo = Photo(
+            **begin(ctx, fields), file=file, on=day, about=about, caption=caption, width_px=width, height_px=height
+        )
+        writer.append(photo)
+    return photo

@@ -1,0 +1,37 @@
+"""Finding anything in the book."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from barkslip.app.context import Context
+from barkslip.domain.budwood import LotFind, WoodLot
+from barkslip.domain.cards import Hit
+from barkslip.domain.tree import ChainLink, Limb, Tree
+from barkslip.fieldbook import search
+
+
+def find(ctx: Context, text: str) -> list[Hit]:
+    """Plots, trees, limbs, lots, grafts and events that hold all the words; former names find them too."""
+    with ctx.book.read() as reader:
+        hits = search.find(reader, text)
+        limbs = reader.many(Limb, [h.thing for h in hits if h.kind == "limb"])
+        links = reader.many(ChainLink, [h.thing for h in hits if h.kind == "chain_link"])
+        finds = reader.many(LotFind, [h.thing for h in hits if h.kind == "lot_find"])
+        trees = reader.many(Tree, [k.tree for k in (*limbs.values(), *links.values())])
+        lots = reader.many(WoodLot, [f.lot for f in finds.values()])
+        out = []
+        for hit in hits:
+            # what has no page of its own leads to the thing it belongs to
+            if hit.thing in limbs:
+                tree = trees[limbs[hit.thing].tree]
+                address = limbs[hit.thing].address
+                out.append(replace(hit, code=tree.code, title=f"{address} {hit.title}".strip(), detail=tree.name))
+            elif hit.thing in links:
+                tree = trees[links[hit.thing].tree]
+                out.append(replace(hit, code=tree.code, detail=tree.name))
+            elif hit.thing in finds:
+                out.append(replace(hit, code=lots[finds[hit.thing].lot].code))
+            else:
+                out.append(hit)
+        return out
