@@ -16,7 +16,6 @@ from barkslip.domain.garden import Garden, Plot
 from barkslip.domain.graft import Graft, Look, Standing
 from barkslip.domain.tasting import Tasting
 from barkslip.domain.tree import Candidate, ChainLink, Limb, Tree
-from barkslip.domain.weather import MonthSummary, SeriesInfo
 
 if TYPE_CHECKING:  # weather needs numpy, looks must not
     from barkslip.domain.weather import MonthSummary, SeriesInfo

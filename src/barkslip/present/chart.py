@@ -7,15 +7,18 @@ from __future__ import annotations
 
 from datetime import date
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from markupsafe import Markup, escape
 
 from barkslip.domain.cards import PlotDay, PlotToday, WeatherSince
 from barkslip.domain.units import METRIC, UnitChoice, c_to_f
-from barkslip.domain.weather import MonthSummary
 from barkslip.present import dates
 from barkslip.present import units as u
 from barkslip.present.labels import Box, Sheet, cut, disc, text_width
+
+if TYPE_CHECKING:  # weather needs numpy, drawing must not
+    from barkslip.domain.weather import MonthSummary
 
 _STEPS_C = (1.0, 2.0, 5.0, 10.0, 20.0)
 _STEPS_F = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)

@@ -11,7 +11,7 @@ from markupsafe import escape
 from barkslip.domain.cards import GraftCard, LimbCard, TreeStory
 from barkslip.domain.graft import MARKS
 from barkslip.present import counts, graft, marks
-from barkslip.present.labels import Box, Sheet, disc
+from barkslip.present.labels import Box, Sheet, cut, disc
 
 MARK_R = 12.0
 APART = 2 * MARK_R + 3.0
@@ -149,8 +149,6 @@ def loose_rows(sheet: Sheet, grafts: tuple[GraftCard, ...], y: float) -> float:
     places = spots(grafts, "#loose", each=each)
     sheet.write("limb not known:", 8, y + 14, 13, klass="t-quiet")
     y += 40
-    from barkslip.present.labels import cut
-
     for i, one in enumerate(places):
         one.x, one.y = 22 + (i % 3) * 118, y + (i // 3) * 48
     sheet.height = max(sheet.height, places[-1].y + 26)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
+
 from barkslip.domain.cards import PlotDay, PlotToday, WeatherSince
 from barkslip.domain.garden import Plot
 from barkslip.domain.units import METRIC, UnitChoice
-from barkslip.domain.weather import COLUMNS, BrokenLine, Flag, Gap, MonthSummary, SeriesInfo
 from barkslip.present import counts, dates
 from barkslip.present import units as u
+
+if TYPE_CHECKING:  # weather needs numpy, words must not
+    from barkslip.domain.weather import BrokenLine, Flag, Gap, MonthSummary, SeriesInfo
 
 #: Kind of series -> one sentence that says how far to trust it.
 KIND_WORDS = {
@@ -62,6 +67,8 @@ def kind_words(info: SeriesInfo) -> str:
 
 def column_words(column: str) -> str:
     """ "air temperature in a shielded screen"."""
+    from barkslip.domain.weather import COLUMNS
+
     return COLUMNS[column][1]
 
 
@@ -125,7 +132,5 @@ def coverage_text(weather: WeatherSince) -> str:
 
 
 def _epoch(second: int, info: SeriesInfo) -> str:
-    from datetime import UTC, datetime, timedelta
-
     local = datetime.fromtimestamp(second, UTC) + timedelta(hours=info.utc_offset_h)
     return dates.local_text(local.strftime("%Y-%m-%dT%H:%M"))
