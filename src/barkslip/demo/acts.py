@@ -12,7 +12,6 @@ from barkslip.demo.place import Ground
 from barkslip.demo.scenario import Table, when
 from barkslip.domain.act import Act, check_act
 from barkslip.domain.graft import LOST, Graft, Look
-from barkslip.domain.when import on
 
 TARGETS = ("graft", "limb", "tree", "plot")
 #: A shoot is tied up once a look finds it this long [mm].

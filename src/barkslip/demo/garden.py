@@ -10,10 +10,13 @@ import numpy as np
 from barkslip.demo.acts import write_acts
 from barkslip.demo.days import write_days
 from barkslip.demo.grafts import write_wood_and_grafts
+from barkslip.demo.loggers import logger_readings
 from barkslip.demo.looks import write_looks
 from barkslip.demo.pen import Pen
 from barkslip.demo.place import Ground, write_place
-from barkslip.demo.scenario import read_scenario
+from barkslip.demo.readings import TrialReading, trial_readings
+from barkslip.demo.scenario import Table, read_scenario
+from barkslip.demo.weather import Sky, make_sky, plot_series
 from barkslip.domain.entry import Entry
 from barkslip.domain.weather import Series
 
@@ -48,10 +51,14 @@ class DemoGarden:
     entries : tuple of Entry
         Each refers only to earlier ones.
     series : tuple of DemoSeries
+        Plots first, then their forecasts, then loggers.
+    readings : tuple of TrialReading
+        Single readings of the cover trials E1, E2 and E5.
     """
 
     entries: tuple[Entry, ...]
-    series: tuple[DemoSeries, ...] = ()
+    series: tuple[DemoSeries, ...]
+    readings: tuple[TrialReading, ...]
 
 
 def build(seed: int = DEMO_SEED) -> DemoGarden:
@@ -64,11 +71,24 @@ def build(seed: int = DEMO_SEED) -> DemoGarden:
     """
     book = read_scenario()
     ground = Ground(date.fromisoformat(book["first_day"]), date.fromisoformat(book["today"]))
-    ids, lives, works, _sky = (np.random.default_rng(s) for s in np.random.SeedSequence(seed).spawn(4))
+    seeds = np.random.SeedSequence(seed).spawn(5)
+    ids, lives, works, airs, reads = (np.random.default_rng(s) for s in seeds)
     pen = Pen(ids)
     write_place(pen, book, ground)
     grafts = write_wood_and_grafts(pen, book, ground, lives)
     looks = write_looks(pen, book, ground, grafts, lives)
     write_acts(pen, book, ground, grafts, looks, works)
     write_days(pen, book, ground)
-    return DemoGarden(tuple(ground.entries))
+    sky = make_sky(book, airs)
+    readings = trial_readings(book, sky.days, ground.thing, reads)
+    return DemoGarden(tuple(ground.entries), _series(book, sky, ground, reads), readings)
+
+
+def _series(book: Table, sky: Sky, ground: Ground, rng: np.random.Generator) -> tuple[DemoSeries, ...]:
+    pairs = {plot["code"]: plot_series(book, sky, plot) for plot in book["plot"]}
+    years = {code: pair[0] for code, pair in pairs.items()}
+    out = [DemoSeries(ground.thing[code], None, series) for code, series in years.items()]
+    out += [DemoSeries(ground.thing[code], None, pair[1]) for code, pair in pairs.items()]
+    for one in logger_readings(book, years, rng):
+        out.append(DemoSeries(ground.thing[one.plot], ground.thing[f"logger {one.logger}"], one.series))
+    return tuple(out)

@@ -58,7 +58,9 @@ def round_days(set_on: date, today: date) -> list[date]:
     return sorted(day for day in sundays if day <= today)
 
 
-def write_looks(pen: Pen, book: Table, ground: Ground, grafts: dict[str, Graft], rng: np.random.Generator) -> dict[str, list[Look]]:
+def write_looks(
+    pen: Pen, book: Table, ground: Ground, grafts: dict[str, Graft], rng: np.random.Generator
+) -> dict[str, list[Look]]:
     """Append the looks of all grafts, then the slips and what put them right.
 
     Returns
@@ -118,7 +120,10 @@ def sights(row: Table, n: int, graft: Graft, today: date, vigour: float) -> Iter
     full = row["full_mm"] * vigour
     if lost and "shoot_mm" in lost:
         full *= lost["shoot_mm"] / shoot_mm(push, end, full)
-    told = [Sight(date.fromisoformat(k["on"]), k["state"], k.get("shoot_mm"), k.get("note", "")) for k in row.get("look", [])]
+    told = [
+        Sight(date.fromisoformat(k["on"]), k["state"], k.get("shoot_mm"), k.get("note", ""))
+        for k in row.get("look", [])
+    ]
     quiet = [date.fromisoformat(day) for day in row.get("silent", [])]
     seen = [
         _sight(day, push, full, stall, graft)

@@ -73,9 +73,7 @@ def _write_tree(pen: Pen, row: Table, walk_order: int, ground: Ground) -> None:
     given = {k: v for k, v in row.items() if k not in apart}
     planted = when(row["planted"], ground.today)
     day = max(ground.first_day, planted.first)
-    tree = pen.first(
-        Tree, day, plot=ground.thing[row["plot"]], planted=planted, walk_order=walk_order, **given
-    )
+    tree = pen.first(Tree, day, plot=ground.thing[row["plot"]], planted=planted, walk_order=walk_order, **given)
     ground.add(tree, row["code"])
 
 
@@ -90,9 +88,7 @@ def _write_link(pen: Pen, tree: str, link: Table, ground: Ground) -> None:
     candidates = _candidates(level, link["of"])
     if "was" not in link:
         ground.add(
-            pen.first(
-                ChainLink, now.first, tree=ground.thing[tree], level=level, candidates=candidates, on=now
-            ),
+            pen.first(ChainLink, now.first, tree=ground.thing[tree], level=level, candidates=candidates, on=now),
             f"{tree}/{level}",
         )
         return
