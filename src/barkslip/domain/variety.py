@@ -24,9 +24,9 @@ def written_name(
     Parameters
     ----------
     epithet : str
-        "Washington"; for other ranks the whole name, "Rough lemon".
+        "Washington"; for species and hybrids the whole name, "rough lemon".
     common_name : str
-        Unambiguous common name that follows, "navel orange". Left out if `taxon` is given.
+        Unambiguous common name that follows, "navel orange". Left out if `taxon` is given, or for a species.
     rank : str
         One of `RANKS`.
     trade_name : str
@@ -37,14 +37,15 @@ def written_name(
     Notes
     -----
     International Code of Nomenclature for Cultivated Plants, 9th edition (2016).
-    Checked by tests/knowledge/test_written_names_against_icncp.py.
+    Checked by tests/knowledge/test_standards_against_published.py.
     """
     before = botanical_name(taxon)
     trade = trade_name.upper()
-    after = "" if before else common_name
-    name = f"'{epithet.strip(chr(39) + '‘’ ')}'" if rank == "cultivar" else epithet
-    if rank != "cultivar" and after and after.lower() in epithet.lower():
-        after = ""
+    quoted = rank == "cultivar"
+    bare = epithet.strip("'‘’ ")
+    name = f"'{bare}'" if quoted else epithet
+    whole = rank in ("species", "hybrid") or common_name.lower() in epithet.lower()
+    after = "" if before or (whole and not quoted) else common_name
     return " ".join(part for part in (before, trade, name, after) if part)
 
 
@@ -111,7 +112,7 @@ class Rootstock:
     group : str
         Key of its group ("citrange", "trifoliate" ...).
     sucker_leaf : str
-        "simple", "trifoliolate" or "mixed": what a shoot from it shows.
+        "simple", "trifoliolate", "mixed" or "as scion": what a shoot from it shows.
     """
 
     key: str

@@ -91,7 +91,7 @@ def read_toml(path: Path) -> dict[str, Any]:
         raise KnowledgeError(
             f"{path.name} cannot be read.",
             given=str(error),
-            allowed="a TOML file: [name] on a line of its own, then value = 7, unit = \"d\" and so on",
+            allowed='a TOML file: [name] on a line of its own, then value = 7, unit = "d" and so on',
             next_step=f"Mend that line of {path}.",
         ) from None
     except UnicodeDecodeError as error:

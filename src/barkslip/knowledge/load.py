@@ -77,7 +77,7 @@ class Knowledge:
     folders: tuple[Path, ...]
 
     @cached_property
-    def _cells(self) -> dict[str, dict[str, Row]]:
+    def _tables(self) -> dict[str, dict[str, Row]]:
         return {}
 
     @cached_property
@@ -189,7 +189,7 @@ class Knowledge:
         NotFoundError
             If there is no such table.
         """
-        if name not in self._cells:
+        if name not in self._tables:
             if name not in self.shapes:
                 raise NotFoundError(
                     "No table of that name is known.",
@@ -197,8 +197,8 @@ class Knowledge:
                     allowed=", ".join(self.shapes),
                     next_step="Use one of these names.",
                 )
-            self._cells[name] = read_table(self.shapes[name], self.folders)
-        return self._cells[name]
+            self._tables[name] = read_table(self.shapes[name], self.folders)
+        return self._tables[name]
 
     @cached_property
     def varieties(self) -> tuple[Variety, ...]:
@@ -316,7 +316,9 @@ class Knowledge:
         if row.value is not None:
             shipped = row.shipped.value if row.shipped else None
             label = row.cell("topic") or row.key
-            entries.append(Entry(f"{row.table}.{row.key}", label, row.value, self.source(row.value.source), row.owner, shipped))
+            entries.append(
+                Entry(f"{row.table}.{row.key}", label, row.value, self.source(row.value.source), row.owner, shipped)
+            )
         traits = self.rows("traits")
         for trait, values in row.values.items():
             named = traits.get(f"{row.table}.{trait}")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TypeVar
 from barkslip.domain.known import SHIPPED, Found, Row
 from barkslip.domain.method import Binding, Method
 from barkslip.domain.sourced import Source
-from barkslip.domain.variety import Rootstock, Variety
+from barkslip.domain.variety import Rootstock, Variety, written_name
 from barkslip.domain.word import REGIONS, Word
 from barkslip.knowledge.find import Name, fold, search
 
@@ -34,16 +34,7 @@ def one_named(name: str, kinds: Iterable[Kind]) -> Kind | None:
     asked = set(fold(name).split())
     if not asked:
         return None
-    fitting: list[tuple[int, Kind]] = []
-    for kind in kinds:
-        around = set(fold(f"{kind.common_name} {kind.group} {' '.join(kind.synonyms)} {kind.epithet}").split())
-        best = 0
-        for one in (kind.epithet, kind.key, *kind.synonyms):
-            words = set(fold(one).split())
-            if words and words <= asked and asked - words <= around:
-                best = max(best, len(words))
-        if best:
-            fitting.append((best, kind))
+    fitting = [(length, kind) for kind in kinds if (length := _words_met(asked, kind))]
     if not fitting:
         return None
     longest = max(length for length, _ in fitting)
@@ -51,13 +42,24 @@ def one_named(name: str, kinds: Iterable[Kind]) -> Kind | None:
     return winners[0] if len(winners) == 1 else None
 
 
+def _words_met(asked: set[str], kind: Variety | Rootstock) -> int:
+    """Words of the longest name of `kind` that `asked` holds with nothing foreign left over; 0 if none."""
+    around = set(fold(f"{kind.common_name} {kind.group} {' '.join(kind.synonyms)} {kind.epithet}").split())
+    names = (set(fold(one).split()) for one in (kind.epithet, kind.key, *kind.synonyms))
+    return max((len(words) for words in names if words and words <= asked and asked - words <= around), default=0)
+
+
 def one_called(name: str, kinds: Iterable[Called]) -> Called | None:
     """The one whose key, name or synonym is exactly `name` but for case, accents and hyphens."""
     asked = fold(name)
     for kind in kinds:
-        if asked in {fold(one) for one in (kind.key, kind.name, *kind.synonyms)}:
+        if asked in _callings(kind):
             return kind
     return None
+
+
+def _callings(kind: Method | Binding) -> list[str]:
+    return [fold(one) for one in (kind.key, kind.name, *kind.synonyms)]
 
 
 def one_word(text: str, words: Iterable[Word]) -> Word | None:
@@ -144,9 +146,9 @@ def _found(knowledge: Knowledge, how: str, place: str, key: str) -> Found:
 
 def _shown_name(knowledge: Knowledge, row: Row) -> str:
     if row.table in ("varieties", "rootstocks"):
-        from barkslip.domain.variety import written_name
-
-        return written_name(row.cell("epithet"), row.cell("common_name"), rank=row.cell("rank"), trade_name=row.cell("trade_name"))
+        return written_name(
+            row.cell("epithet"), row.cell("common_name"), rank=row.cell("rank"), trade_name=row.cell("trade_name")
+        )
     if row.table == "bbch":
         return f"BBCH {row.cell('code')}"
     for column in ("label", "name", "topic", "term", "rule", "what"):
