@@ -36,6 +36,7 @@ _FACTORS: dict[str, tuple[str, float]] = {
     "kPa": ("pressure", 1000.0),
     "inHg": ("pressure", 3386.389),
 }
+_TEMPERATURES = ("°C", "°F", "K")
 #: kind -> the unit in which it is stored
 STORED = {
     "length": "mm",
@@ -56,10 +57,11 @@ _SPELLINGS = {
     "us gal": "US gal", "usgal": "US gal", "us gallon": "US gal", "us gallons": "US gal",
     "imp gal": "imp gal", "impgal": "imp gal", "imperial gallon": "imp gal", "imperial gallons": "imp gal",
     "g": "g", "kg": "kg", "oz": "oz", "lb": "lb", "lbs": "lb",
-    "m/s": "m/s", "ms": "m/s", "km/h": "km/h", "kmh": "km/h", "kph": "km/h", "mph": "mph", "kn": "kn",
+    "m/s": "m/s", "ms": "m/s", "km/h": "km/h", "kmh": "km/h", "kph": "km/h", "mph": "mph", "kn": "kn", "kt": "kn",
+    "knot": "kn", "knots": "kn",
     "pa": "Pa", "hpa": "hPa", "mbar": "mbar", "mb": "mbar", "kpa": "kPa", "inhg": "inHg",
 }  # fmt: skip
-_QUANTITY = re.compile(r"^\s*([+\-−]?\d+(?:[.,]\d+)?)\s*(.*?)\s*$")
+_QUANTITY = re.compile(r"^\s*([+\-−]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*(.*?)\s*$")
 
 
 @dataclass(frozen=True)
@@ -133,20 +135,17 @@ def convert(value: float, unit: str, to: str) -> float:
     """
     if unit == to:
         return value
-    temperatures = {("°F", "°C"): f_to_c, ("°C", "°F"): c_to_f}
-    if (unit, to) in temperatures:
-        return temperatures[unit, to](value)
-    if (unit, to) == ("K", "°C"):
-        return value - 273.15
-    if (unit, to) == ("°C", "K"):
-        return value + 273.15
+    if unit in _TEMPERATURES and to in _TEMPERATURES:
+        celsius = {"°C": value, "°F": f_to_c(value), "K": value - 273.15}[unit]
+        return {"°C": celsius, "°F": c_to_f(celsius), "K": celsius + 273.15}[to]
     kind, factor = _FACTORS.get(unit, ("", 0.0))
     kind_to, factor_to = _FACTORS.get(to, ("", 0.0))
     if not kind or kind != kind_to:
+        fitting = _TEMPERATURES if to in _TEMPERATURES else [u for u, (k, _) in _FACTORS.items() if k == kind_to]
         raise InputError(
             f"Cannot turn {unit} into {to}.",
             given=f"{value:g} {unit}",
-            allowed="units of the same kind: " + ", ".join(u for u, (k, _) in _FACTORS.items() if k == kind_to),
+            allowed="units of the same kind: " + ", ".join(fitting),
             next_step="Check the unit.",
         )
     return value * factor / factor_to
@@ -247,35 +246,39 @@ def parse_temperature(
     QuestionError
         If no unit was typed, the number is outside `expect_c` as read, and inside it in the other unit;
         or if it is outside in both.
+    InputError
+        If it is no temperature that air has ever had; being sure does not help then.
     """
     match = _QUANTITY.match(text)
     typed_unit = bool(match and match[2])
     value_c = parse_quantity(text, "temperature", default_unit=home, field=field)
-    if sure:
+    low, high = expect_c
+    if low <= value_c <= high:
         return value_c
-    if not -90.0 <= value_c <= 60.0:
+    possible = -90.0 <= value_c <= 60.0
+    if sure and possible:
+        return value_c
+    other = "°F" if home == "°C" else "°C"
+    shown = f"{low:.0f} to {high:.0f} °C" if home == "°C" else f"{c_to_f(low):.0f} to {c_to_f(high):.0f} °F"
+    if not typed_unit and not sure and match:
+        number = match[1]
+        if low <= convert(float(number.replace("−", "-").replace(",", ".")), other, "°C") <= high:
+            as_typed = ((f"{number} {home}", f"yes, {number} {home}"),) if possible else ()
+            raise QuestionError(
+                f"{number} is unusual in {home} here. Is it {other}?",
+                code="unit",
+                answers=((f"{number} {other}", f"{number} {other}"), *as_typed),
+                given=text,
+                allowed=f"usual here at this time of year: {shown}",
+                next_step="Type it again with its unit.",
+                field=field,
+            )
+    if not possible:
         raise InputError(
             "No weather station on Earth has measured that.",
             given=text,
             allowed="−90 to 60 °C (−130 to 140 °F)",
             next_step="Check the number and its unit.",
-            field=field,
-        )
-    low, high = expect_c
-    if low <= value_c <= high:
-        return value_c
-    other = "°F" if home == "°C" else "°C"
-    other_c = value_c if typed_unit else convert(float(match[1].replace("−", "-").replace(",", ".")), other, "°C")  # type: ignore[index]
-    shown = f"{low:.0f} to {high:.0f} °C" if home == "°C" else f"{c_to_f(low):.0f} to {c_to_f(high):.0f} °F"
-    if not typed_unit and low <= other_c <= high:
-        number = match[1]  # type: ignore[index]
-        raise QuestionError(
-            f"{number} is unusual in {home} here. Is it {other}?",
-            code="unit",
-            answers=((f"{number} {other}", f"{number} {other}"), (f"{number} {home}", f"yes, {number} {home}")),
-            given=text,
-            allowed=f"usual here at this time of year: {shown}",
-            next_step="Type it again with its unit.",
             field=field,
         )
     raise QuestionError(

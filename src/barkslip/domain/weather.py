@@ -31,6 +31,9 @@ KINDS = ("measured", "typed", "typical year", "forecast", "invented")
 #: What is known about how the sensor sat.
 EXPOSURES = ("screen", "home-made shield", "bare probe", "under a cover", "not known")
 
+#: What the time of a reading means.
+STAMPS = ("instant", "end of interval")
+
 
 @dataclass(frozen=True)
 class Gap:
@@ -52,7 +55,7 @@ class Flag:
     Parameters
     ----------
     code : str
-        "outside limits", "stuck", "jump", "dew above air", "sun at night", "clock doubt", ...
+        "outside limits", "stuck", "jump", "dew above air", "sun at night", "clock doubt", "doubled time".
     column : str
     start_s, end_s : int
         Epoch seconds UTC of the first and the last reading concerned.
@@ -104,7 +107,7 @@ class SeriesInfo:
     exposure : str
         One of `EXPOSURES`.
     stamps : str
-        "instant" or "end of interval": what a reading's time means.
+        One of `STAMPS`: what a reading's time means.
     notes : tuple of str
         What was assumed on reading (units, date order, months of which years ...).
     gaps, flags, broken : tuple
@@ -127,8 +130,17 @@ class SeriesInfo:
     flags: tuple[Flag, ...] = ()
     broken: tuple[BrokenLine, ...] = ()
 
+    def __post_init__(self) -> None:
+        for value, allowed in (
+            (self.kind, KINDS),
+            (self.exposure, EXPOSURES),
+            (self.stamps, STAMPS),
+        ):
+            if value not in allowed:
+                raise ValueError(f"no such word in a weather series: {value}")
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, eq=False)
 class Series:
     """Readings with their story.
 
@@ -181,7 +193,7 @@ class MonthSummary:
     mean_low_c, mean_high_c : float or None
         Mean of the daily lows and highs [°C], days with at least 20 h of readings only.
     frost_hours, healing_hours, heat_hours : float
-        Hours below 0 °C, inside the citrus healing band, above the heat line [h]; lines in the knowledge base.
+        Hours below the frost line, inside the healing band, above the heat line [h]; lines in the knowledge base.
     rain_mm : float or None
     """
 
@@ -207,4 +219,26 @@ class DayExtremes:
     day: str
     low_c: float | None
     high_c: float | None
+    hours: float
+
+
+@dataclass(frozen=True)
+class NightLow:
+    """Low of one night, from local noon to the next local noon.
+
+    Parameters
+    ----------
+    evening : str
+        The day on which the night begins, ISO.
+    low_c : float or None
+        [°C]
+    low_s : int or None
+        When it was lowest [epoch s, UTC]; the first time if more than one.
+    hours : float
+        Hours of readings in the night, of 24.
+    """
+
+    evening: str
+    low_c: float | None
+    low_s: int | None
     hours: float

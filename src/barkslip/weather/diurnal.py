@@ -64,7 +64,8 @@ CURVES: dict[str, Curve] = {
         Curve(
             "wann", 1.55, 2 * (2.59 - 1.55), "exponential", 2.20, 0.0, False,
             "Wann, M., Yen, D. and Gold, H.J. (1985), Evaluation and calibration of three models for daily cycle of "
-            "air temperature, Agric. For. Meteorol. 34, 121-128: mean of five sites in North Carolina, quoted elsewhere",
+            "air temperature, Agric. For. Meteorol. 34, 121-128: mean of five sites in North Carolina, quoted "
+            "elsewhere",
             "published",
         ),
         Curve(

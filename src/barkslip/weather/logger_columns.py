@@ -115,7 +115,7 @@ def guess_column(heading: str) -> str:
     unit = heading_unit(heading)
     if _NOT_AIR.search(low):
         return ""
-    if "dew" in low and "temp" in low or re.search(r"\bdew", low):
+    if "dew" in low:
         return "dew_point_c"
     if re.search(r"humid|\brh\b|r\.h\.|feucht|humedad|humidité", low):
         return "rel_humidity_pct"

@@ -18,7 +18,9 @@ _NUMBER = re.compile(r"^[+\-−]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+-]?\d+)?\s?(?:°?
 MISSING = frozenset(
     ("", "na", "n/a", "#n/a", "nan", "null", "none", "nil", "-", "--", "---", "*", "m", "err", "error", "ovr", "fault")
 )
-_STATISTIC = frozenset(("", "avg", "ave", "mean", "min", "max", "smp", "sample", "tot", "total", "inst", "ts", "rn", "std"))
+_STATISTIC = frozenset(
+    ("", "avg", "ave", "mean", "min", "max", "smp", "sample", "tot", "total", "inst", "ts", "rn", "std")
+)
 _TIME_WORD = re.compile(r"\b(?:date|time|timestamp|day|datum|zeit|fecha|hora|heure)\b", re.IGNORECASE)
 _UNIT_WORD = re.compile(
     r"^\W*(?:deg\.?\s?)?(?:c|f|k|celsius|fahrenheit|%|percent|rh|hpa|mbar|mb|kpa|pa|inhg|m/s|ms-1|km/h|kph|mph|kn|kt|"
@@ -188,7 +190,7 @@ def _names(heading: list[str], width: int, reading: list[str], name: str) -> tup
     if len(heading) != width:
         # A field more than headings is only let pass where the lines end in an empty field.
         if len(heading) > width or (len(heading) == width - 1 and not reading[-1]):
-            heading = (heading + [""])[:width]
+            heading = [*heading, ""][:width]
         else:
             raise WeatherFileError(
                 f"The heading of {name} has {len(heading)} fields, its lines have {width}.",

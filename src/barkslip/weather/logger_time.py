@@ -212,7 +212,7 @@ def _day(text: str, order: str) -> int | None:
             if not order or (order == "ymd" and len(numeric[3]) == 4):
                 return None
             year, month, day = (int(numeric[i + 1]) for i in _ORDERS[order])
-            year += (0 if year > 99 else 2000 if year < 70 else 1900)
+            year += 0 if year > 99 else 2000 if year < 70 else 1900
         elif text.isdigit():
             year, month, day = int(text[:4]), int(text[4:6]), int(text[6:])
         elif text[:4].isdigit():
@@ -222,7 +222,7 @@ def _day(text: str, order: str) -> int | None:
             name = next(word for word in words if word.isalpha())
             numbers = [int(word) for word in words if word.isdigit()]
             year, month, day = numbers[1], _MONTHS[name.lower()], numbers[0]
-            year += (0 if year > 99 else 2000 if year < 70 else 1900)
+            year += 0 if year > 99 else 2000 if year < 70 else 1900
         if not 1800 <= year <= 2200:
             return None
         return date(year, month, day).toordinal() - 719163

@@ -158,7 +158,9 @@ def _celsius_or_fahrenheit(values: Floats, heading: str) -> QuestionError:
     fits = [u for u, (a, b) in ranges.items() if a >= _PLAUSIBLE_C[0] and b <= _PLAUSIBLE_C[1]]
     words = {u: f"{u}: that is {a:.0f} to {b:.0f} °C" for u, (a, b) in ranges.items()}
     order = sorted(ranges, key=lambda u: u not in fits)
-    hint = f"only {fits[0]} gives air as it can be" if len(fits) == 1 else "both are possible" if fits else "neither fits"
+    hint = (
+        f"only {fits[0]} gives air as it can be" if len(fits) == 1 else "both are possible" if fits else "neither fits"
+    )
     return QuestionError(
         f"Is “{heading}” in °C or in °F?",
         code="unit",
@@ -171,7 +173,9 @@ def _celsius_or_fahrenheit(values: Floats, heading: str) -> QuestionError:
 
 
 def _unit_of(heading: str, ours: str) -> QuestionError:
-    choices = {"m/s": ("m/s", "km/h", "mph", "kn"), "Pa": ("hPa", "kPa", "Pa", "inHg"), "mm": ("mm", "in")}[_STORED[ours]]
+    choices = {"m/s": ("m/s", "km/h", "mph", "kn"), "Pa": ("hPa", "kPa", "Pa", "inHg"), "mm": ("mm", "in")}[
+        _STORED[ours]
+    ]
     return QuestionError(
         f"In which unit is “{heading}”?",
         code="unit",

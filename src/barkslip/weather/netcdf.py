@@ -147,14 +147,14 @@ def _about(variable: Any) -> str:
 
 
 def _times(dataset: xarray.Dataset, variable: str, name: str) -> tuple[str, np.ndarray]:
-    for dim in (*dataset[variable].dims, *dataset[variable].coords):
+    for dim in dataset[variable].dims:
         coordinate = dataset.variables.get(dim)
-        if coordinate is not None and np.issubdtype(coordinate.dtype, np.datetime64) and coordinate.ndim == 1:
-            if dim in dataset[variable].dims:
-                times = coordinate.to_numpy()
-                if bool(np.isnat(times).any()):
-                    break
-                return str(dim), times.astype("datetime64[s]").astype(np.int64)
+        if coordinate is None or coordinate.ndim != 1 or not np.issubdtype(coordinate.dtype, np.datetime64):
+            continue
+        times = coordinate.to_numpy()
+        if bool(np.isnat(times).any()):
+            break
+        return str(dim), times.astype("datetime64[s]").astype(np.int64)
     raise WeatherFileError(
         "The file has no time axis that can be read.",
         column=variable,
@@ -212,7 +212,7 @@ def _place(
                     field=key,
                 )
             notes.append(f"Nearest cell: {standard_name} {values[index]:g} for {wanted:g}.")
-        if values.size and values.size == 1 or axis in dims:
+        if values.size == 1 or axis in dims:
             value = float(values[index])
             place[key] = (index, (value + 180.0) % 360.0 - 180.0 if key == "lon" and value > 180.0 else value)
             place[axis] = (index, value)
@@ -279,7 +279,9 @@ def _info(
     attrs = dataset.attrs
     if kind is None:
         kind = str(attrs.get("series_kind", ""))
-        if not kind and any(v.attrs.get("standard_name") == "forecast_reference_time" for v in dataset.variables.values()):
+        if not kind and any(
+            v.attrs.get("standard_name") == "forecast_reference_time" for v in dataset.variables.values()
+        ):
             kind = "forecast"
         if not kind:
             kind = "measured"
@@ -289,8 +291,7 @@ def _info(
         offset = float(attrs.get("utc_offset_hours", 0.0))
         if "utc_offset_hours" not in attrs:
             notes.append("The file is in UTC and says no local time: days run from midnight to midnight UTC.")
-    height = next((v for v in dataset.variables.values() if v.attrs.get("standard_name") in ("altitude", "surface_altitude")
-                   and v.ndim == 0), None)  # fmt: skip
+    heights = [v for v in dataset.variables.values() if v.attrs.get("standard_name") == "altitude" and v.ndim == 0]
     told = [str(n) for n in json.loads(attrs["notes_json"])] if "notes_json" in attrs else []
     return SeriesInfo(
         name=options.name or str(attrs.get("title", "")) or raw.path.stem,
@@ -300,7 +301,7 @@ def _info(
         file_sha256=raw.sha256,
         lat=place["lat"][1] if "lat" in place else options.lat,
         lon=place["lon"][1] if "lon" in place else options.lon,
-        elevation_m=float(height) if height is not None else options.elevation_m,
+        elevation_m=float(heights[0]) if heights else options.elevation_m,
         utc_offset_h=float(offset),
         exposure=str(attrs.get("exposure", options.exposure)),
         stamps="end of interval" if "bounds" in dataset[time_name].attrs else str(attrs.get("stamps", "instant")),

@@ -84,6 +84,4 @@ def checked_kind(kind: str) -> str:
 
 
 def _refused(problem: str, given: str, allowed: str, field_name: str) -> InputError:
-    return InputError(
-        problem, given=given, allowed=allowed, next_step="Choose one of the allowed.", field=field_name
-    )
+    return InputError(problem, given=given, allowed=allowed, next_step="Choose one of the allowed.", field=field_name)

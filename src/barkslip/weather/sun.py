@@ -23,7 +23,8 @@ def _year_angle(time_s: Ints) -> Floats:
     """Angle of the day in its year [rad], 0 at the start of 1 January UTC."""
     days = time_s.astype("datetime64[s]")
     start = days.astype("datetime64[Y]").astype("datetime64[s]")
-    return 2.0 * np.pi * (days - start).astype(np.float64) / (86400.0 * 365.0)
+    angle: Floats = 2.0 * np.pi * (days - start).astype(np.float64) / (86400.0 * 365.0)
+    return angle
 
 
 def declination_rad(time_s: Ints) -> Floats:
@@ -61,7 +62,8 @@ def elevation_deg(time_s: Ints, lat: float, lon: float) -> Floats:
     hour_angle = np.radians(15.0 * (solar_hour(time_s, lon) - 12.0))
     dec, phi = declination_rad(time_s), np.radians(lat)
     sine = np.sin(phi) * np.sin(dec) + np.cos(phi) * np.cos(dec) * np.cos(hour_angle)
-    return np.degrees(np.arcsin(np.clip(sine, -1.0, 1.0)))
+    elevation: Floats = np.degrees(np.arcsin(np.clip(sine, -1.0, 1.0)))
+    return elevation
 
 
 @dataclass(frozen=True)
