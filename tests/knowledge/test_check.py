@@ -139,7 +139,7 @@ def test_broken_number(tmp_path, old, new, expected):
         (
             "pvc_tape,release_by_days,45,,,,own.trade,common practice,\n",
             "binding_values.csv, line 3, column unit: Not the unit of this trait.\nGiven: (nothing)\nAllowed: d\n"
-            "Next: Convert the number, then change the unit.",
+            "Next: Convert the number, then change the unit. Then 1 more to mend.",
         ),
         (
             "pvc_tape,release_by_days,6,month,,,own.trade,common practice,\n",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -56,6 +55,8 @@ def search(text: str, names: Iterable[Name], limit: int) -> list[tuple[str, str,
             place = (name.kind, name.key)
             best[place] = min(best.get(place, rank), rank)
     if not best:
+        import difflib  # only for a slip of the finger
+
         close = difflib.get_close_matches(asked, {name.folded for name in every}, n=limit, cutoff=0.78)
         for name in every:
             if name.folded in close:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -28,6 +27,7 @@ from barkslip.knowledge.files import (
     read_toml,
     value_from,
 )
+from barkslip.knowledge.names import found_in, one_called, one_named, one_word
 from barkslip.knowledge.rows import read_table
 
 _NO_SOURCE = "not given"
@@ -156,6 +156,8 @@ class Knowledge:
         return entries
 
     def _no_key(self, key: str) -> NotFoundError:
+        import difflib  # only on the way to an error
+
         keys = [entry.key for entry in self.entries()]
         near = difflib.get_close_matches(key, keys, n=3, cutoff=0.5)
         return NotFoundError(
@@ -245,26 +247,18 @@ class Knowledge:
 
     def variety(self, name: str) -> Variety | None:
         """The variety of that name, however it is written, or None: "washington navel", "Lane Late"."""
-        from barkslip.knowledge.names import one_named
-
         return one_named(name, self.varieties)
 
     def rootstock(self, name: str) -> Rootstock | None:
         """The rootstock of that name, however it is written, or None: "carrizo", "P. trifoliata"."""
-        from barkslip.knowledge.names import one_named
-
         return one_named(name, self.rootstocks)
 
     def method(self, name: str) -> Method | None:
         """The method of that key, name or synonym, or None."""
-        from barkslip.knowledge.names import one_called
-
         return one_called(name, self.methods)
 
     def binding(self, name: str) -> Binding | None:
         """The binding of that key, name or synonym, or None."""
-        from barkslip.knowledge.names import one_called
-
         return one_called(name, self.bindings)
 
     def stage(self, code: str, crop: str = "citrus") -> Stage | None:
@@ -273,8 +267,6 @@ class Knowledge:
 
     def word(self, text: str) -> Word | None:
         """The word of the trade that is meant in any region, or None if none or several are."""
-        from barkslip.knowledge.names import one_word
-
         return one_word(text, self.vocabulary)
 
     def icncp(self, name: str) -> str:
@@ -306,8 +298,6 @@ class Knowledge:
         limit : int
             Most results.
         """
-        from barkslip.knowledge.names import found_in
-
         return found_in(self, text, kinds, limit)
 
     def row_entries(self, row: Row) -> tuple[Entry, ...]:

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, TypeVar
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import Protocol, TypeVar
 
-from barkslip.domain.known import SHIPPED, Found, Row
+from barkslip.domain.known import SHIPPED, Entry, Found, Row
 from barkslip.domain.method import Binding, Method
 from barkslip.domain.sourced import Source
 from barkslip.domain.variety import Rootstock, Variety, written_name
 from barkslip.domain.word import REGIONS, Word
+from barkslip.knowledge.files import TableShape
 from barkslip.knowledge.find import Name, fold, search
-
-if TYPE_CHECKING:
-    from barkslip.knowledge.load import Knowledge
 
 Kind = TypeVar("Kind", Variety, Rootstock)
 Called = TypeVar("Called", Method, Binding)
@@ -22,6 +21,23 @@ Called = TypeVar("Called", Method, Binding)
 _TABLES = ("varieties", "rootstocks", "methods", "bindings", "vocabulary", "bbch", "mcpd", "budwood", "notation")
 _OFFERED_FIRST = {table: number for number, table in enumerate(_TABLES)}
 _QUIET_COLUMNS = ("key", "source", "status", *("value", "unit", "low", "high", "where"))
+
+
+class Searched(Protocol):
+    """What a search needs of the knowledge base."""
+
+    @property
+    def folders(self) -> tuple[Path, ...]: ...
+    @property
+    def shapes(self) -> dict[str, TableShape]: ...
+    @property
+    def sources(self) -> dict[str, Source]: ...
+    def source(self, key: str) -> Source: ...
+    def table(self, name: str) -> tuple[Row, ...]: ...
+    def rows(self, name: str) -> Mapping[str, Row]: ...
+    def entry(self, key: str) -> Entry: ...
+    def entries(self, start: str = "") -> tuple[Entry, ...]: ...
+    def row_entries(self, row: Row) -> tuple[Entry, ...]: ...
 
 
 def one_named(name: str, kinds: Iterable[Kind]) -> Kind | None:
@@ -73,7 +89,7 @@ def one_word(text: str, words: Iterable[Word]) -> Word | None:
     return regional[0] if len(regional) == 1 else None
 
 
-def found_in(knowledge: Knowledge, text: str, kinds: tuple[str, ...], limit: int) -> list[Found]:
+def found_in(knowledge: Searched, text: str, kinds: tuple[str, ...], limit: int) -> list[Found]:
     """What `Knowledge.find` returns."""
     names = _names(knowledge)
     if kinds:
@@ -81,11 +97,11 @@ def found_in(knowledge: Knowledge, text: str, kinds: tuple[str, ...], limit: int
     return [_found(knowledge, how, place, key) for how, place, key in search(text, names, limit)]
 
 
-def _label(knowledge: Knowledge, place: str) -> str:
+def _label(knowledge: Searched, place: str) -> str:
     return knowledge.shapes[place].label if place in knowledge.shapes else place
 
 
-def _names(knowledge: Knowledge) -> list[Name]:
+def _names(knowledge: Searched) -> list[Name]:
     """Every name of everything. Names are folded once per search; there are a few thousand."""
     names = []
     tables = [*_TABLES, *(t for t in knowledge.shapes if t not in _OFFERED_FIRST and t not in ("traits", "groups"))]
@@ -100,7 +116,7 @@ def _names(knowledge: Knowledge) -> list[Name]:
     return [name for name in names if name.folded]
 
 
-def _row_names(knowledge: Knowledge, row: Row) -> Iterator[str]:
+def _row_names(knowledge: Searched, row: Row) -> Iterator[str]:
     shape = knowledge.shapes[row.table]
     yield row.key
     if "epithet" in shape.columns:
@@ -120,7 +136,7 @@ def _row_names(knowledge: Knowledge, row: Row) -> Iterator[str]:
             yield from row.cell_list(region)
 
 
-def _found(knowledge: Knowledge, how: str, place: str, key: str) -> Found:
+def _found(knowledge: Searched, how: str, place: str, key: str) -> Found:
     if place == "number":
         entry = knowledge.entry(key)
         return Found("number", key, entry.label, how, (), (entry,), (entry.source,), entry.owner)
@@ -144,7 +160,7 @@ def _found(knowledge: Knowledge, how: str, place: str, key: str) -> Found:
     )
 
 
-def _shown_name(knowledge: Knowledge, row: Row) -> str:
+def _shown_name(knowledge: Searched, row: Row) -> str:
     if row.table in ("varieties", "rootstocks"):
         return written_name(
             row.cell("epithet"), row.cell("common_name"), rank=row.cell("rank"), trade_name=row.cell("trade_name")
