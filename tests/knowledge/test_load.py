@@ -247,14 +247,22 @@ def test_care_and_bindings_read_their_own_files_only(monkeypatch):
     from barkslip.knowledge import load as loading
 
     read = []
-    monkeypatch.setattr(loading, "read_toml", lambda p: read.append(p.name) or files.read_toml(p))
-    monkeypatch.setattr(rows, "read_lines", lambda p: read.append(p.name) or files.read_lines(p))
+    read_toml, read_lines = files.read_toml, files.read_lines
+
+    def noted(reader):
+        return lambda path: read.append(path.name) or reader(path)
+
+    for module in (files, loading):
+        monkeypatch.setattr(module, "read_toml", noted(read_toml))
+    monkeypatch.setattr(rows, "read_lines", noted(read_lines))
     k = load()
     assert read == []
     k.value("care.first_look_days")
     k.value("care.look_every_days")
     assert k.bindings
-    assert read == ["care.toml", "bindings.csv", "binding_values.csv"]
+    assert read == ["care.toml", "tables.toml", "bindings.csv", "binding_values.csv"]
+    k.entry("care.first_look_days")
+    assert read[-1] == "sources.toml"
 
 
 # -- a folder of one's own -----------------------------------------------------------------------------------

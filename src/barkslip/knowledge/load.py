@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from typing import NamedTuple
 
 from barkslip.domain.errors import KnowledgeError, NotFoundError
 from barkslip.domain.known import SHIPPED, Entry, Found, Row
@@ -31,6 +32,15 @@ from barkslip.knowledge.names import found_in, one_called, one_named, one_word
 from barkslip.knowledge.rows import read_table
 
 _NO_SOURCE = "not given"
+
+
+class _Number(NamedTuple):
+    """A single number before its source is looked up: reading the sources can wait."""
+
+    label: str
+    value: Value
+    owner: str
+    shipped: Value | None
 
 
 def load(user_folder: Path | None = None) -> Knowledge:
@@ -81,7 +91,7 @@ class Knowledge:
         return {}
 
     @cached_property
-    def _entries(self) -> dict[str, dict[str, Entry]]:
+    def _files(self) -> dict[str, dict[str, _Number]]:
         return {}
 
     @cached_property
@@ -115,7 +125,7 @@ class Knowledge:
         NotFoundError
             If there is no such key.
         """
-        return self.entry(key).value
+        return self._number(key).value
 
     def entry(self, key: str) -> Entry:
         """A single number with its source, and the shipped one beside a user's own.
@@ -125,21 +135,29 @@ class Knowledge:
         NotFoundError
             If there is no such key.
         """
-        entries = self._numbers(key.partition(".")[0])
-        if key not in entries:
-            raise self._no_key(key)
-        return entries[key]
+        return self._entry(key, self._number(key))
 
     def entries(self, start: str = "") -> tuple[Entry, ...]:
         """All single numbers whose key starts so, in the order of the files."""
         stems = {path.stem: None for folder in self.folders for path in number_files(folder)}
         wanted = [stem for stem in stems if stem.startswith(start.partition(".")[0])]
-        return tuple(e for stem in wanted for e in self._numbers(stem).values() if e.key.startswith(start))
+        numbers = ((key, number) for stem in wanted for key, number in self._numbers(stem).items())
+        return tuple(self._entry(key, number) for key, number in numbers if key.startswith(start))
 
-    def _numbers(self, stem: str) -> dict[str, Entry]:
-        if stem in self._entries:
-            return self._entries[stem]
-        entries: dict[str, Entry] = {}
+    def _entry(self, key: str, number: _Number) -> Entry:
+        source = self.source(number.value.source)
+        return Entry(key, number.label, number.value, source, number.owner, number.shipped)
+
+    def _number(self, key: str) -> _Number:
+        numbers = self._numbers(key.partition(".")[0])
+        if key not in numbers:
+            raise self._no_key(key)
+        return numbers[key]
+
+    def _numbers(self, stem: str) -> dict[str, _Number]:
+        if stem in self._files:
+            return self._files[stem]
+        numbers: dict[str, _Number] = {}
         for folder in self.folders:
             path = folder / f"{stem}.toml"
             if stem in ("sources", "tables") or not path.exists():
@@ -147,13 +165,11 @@ class Knowledge:
             owner = owner_of(folder)
             for sub, tree in read_toml(path).items():
                 for key, fields in leaves(tree, f"{stem}.{sub}"):
-                    value = value_from(fields)
                     label = fields.get("label") or key.rpartition(".")[2].replace("_", " ")
-                    old = entries.get(key)
-                    shipped = old.value if old else None
-                    entries[key] = Entry(key, label, value, self.source(value.source), owner, shipped)
-        self._entries[stem] = entries
-        return entries
+                    old = numbers.get(key)
+                    numbers[key] = _Number(label, value_from(fields), owner, old.value if old else None)
+        self._files[stem] = numbers
+        return numbers
 
     def _no_key(self, key: str) -> NotFoundError:
         import difflib  # only on the way to an error
