@@ -13,25 +13,10 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from barkslip.domain.errors import BookCorruptError, BookVersionError, NotFoundError
-from barkslip.fieldbook.files import BookFiles, quoted, told_plainly
+from barkslip.fieldbook.connection import SCHEMA, connect
+from barkslip.fieldbook.files import BookFiles, told_plainly
 from barkslip.fieldbook.reader import Reader
 from barkslip.fieldbook.writer import Writer
-
-#: Version of the schema this program writes (PRAGMA user_version); one migration each.
-SCHEMA = 1
-BUSY_MS = 5000
-
-
-def connect(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
-    """A connection with the pragmas the book relies on."""
-    mode = "ro" if read_only else "rw"
-    connection = sqlite3.connect(
-        f"file:{quoted(path)}?mode={mode}", uri=True, isolation_level=None, check_same_thread=False,
-        timeout=BUSY_MS / 1000,
-    )  # fmt: skip
-    connection.execute("PRAGMA foreign_keys = ON")
-    connection.execute("PRAGMA synchronous = FULL")
-    return connection
 
 
 class Book:

@@ -11,9 +11,10 @@ from barkslip.domain.book import BookState, Finding
 from barkslip.domain.entry import Entry
 from barkslip.domain.errors import BarkslipError, BookCorruptError
 from barkslip.fieldbook.backup import backups, last_backup
-from barkslip.fieldbook.book import SCHEMA, Book
+from barkslip.fieldbook.book import Book
 from barkslip.fieldbook.check_facts import facts
 from barkslip.fieldbook.check_files import photos, weather
+from barkslip.fieldbook.connection import SCHEMA
 from barkslip.fieldbook.reader import LIVE, Reader
 from barkslip.fieldbook.rows import NOUNS, SINGLE, spec
 from barkslip.fieldbook.search import index_of, rebuild

@@ -15,8 +15,9 @@ from pathlib import Path
 from typing import Any
 
 from barkslip.domain.book import ExportReport
-from barkslip.fieldbook.book import SCHEMA, Book
+from barkslip.fieldbook.book import Book
 from barkslip.fieldbook.columns import SEEN, described, summary
+from barkslip.fieldbook.connection import SCHEMA
 from barkslip.fieldbook.csv_files import write_rows
 from barkslip.fieldbook.digest import digest_of
 from barkslip.fieldbook.export_readme import readme

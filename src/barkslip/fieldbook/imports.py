@@ -11,7 +11,8 @@ from typing import Any, NamedTuple
 
 from barkslip.domain.book import ImportReport
 from barkslip.domain.errors import BookError, BookVersionError, InputError
-from barkslip.fieldbook.book import SCHEMA, Book
+from barkslip.fieldbook.book import Book
+from barkslip.fieldbook.connection import SCHEMA
 from barkslip.fieldbook.csv_files import bad_row, read_rows
 from barkslip.fieldbook.digest import book_digest, digest_of
 from barkslip.fieldbook.export import CHECKSUMS, FORMAT, Progress

@@ -15,7 +15,7 @@ def _upgrade(path: Path) -> None:
     from sqlalchemy import create_engine, event
     from sqlalchemy.engine import Connection, Engine
 
-    from barkslip.fieldbook.book import SCHEMA, connect
+    from barkslip.fieldbook.connection import SCHEMA, connect
 
     engine: Engine = create_engine("sqlite://", creator=lambda: connect(path))
 
