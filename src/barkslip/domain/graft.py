@@ -106,7 +106,7 @@ class Look(Entry):
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """A look that changed the verdict."""
+    """A look that changed the verdict, or showed a graft that had taken as lost, or as alive again."""
 
     on: date
     look: str
@@ -177,6 +177,7 @@ def standing(looks: Iterable[Look], set_on: When, *, false_take_days: int) -> St
         if look.state == "unknown":
             last_on = look.on.last
             continue
+        before = (word, lost_after)
         state, last_on = look.state, look.on.last
         if state in LOST:
             lost, lost_after = True, took
@@ -185,10 +186,9 @@ def standing(looks: Iterable[Look], set_on: When, *, false_take_days: int) -> St
             lost = lost_after = False
             days_least, _ = set_on.days_to(look.on.first)
             took = took or (state == "pushing" and days_least >= false_take_days)
-        new = "took" if took else "did not take" if lost else "waiting"
-        if new != word or (lost_after and (not turns or turns[-1].state != state)):
-            turns.append(Turn(look.on.first, look.id, state, new))
-        word = new
+        word = "took" if took else "did not take" if lost else "waiting"
+        if (word, lost_after) != before:
+            turns.append(Turn(look.on.first, look.id, state, word))
     return Standing(
         word, state, _mark(word, state, lost_after), lost_after, taken_back, tuple(turns), last_on, len(series)
     )

@@ -14,8 +14,11 @@ from datetime import date, timedelta
 from barkslip.domain.errors import InputError, QuestionError
 
 FIRST_YEAR = 1800
+#: A date is never longer than this, whatever words stand around it [characters].
+_LONGEST = 80
 _MONTHS = {name.lower(): i for i, name in enumerate(calendar.month_name) if name}
 _MONTHS |= {name.lower(): i for i, name in enumerate(calendar.month_abbr) if name}
+_MONTHS["sept"] = 9
 _PART_OF_MONTH = {"early": (1, 10), "mid": (11, 20), "late": (21, 31)}
 
 
@@ -91,7 +94,7 @@ def _fail(text: str, field: str, why: str = "Not a date that can be.") -> InputE
     )
 
 
-def _iso(text: str, field: str) -> tuple[date, date] | None:
+def _iso(text: str, raw: str, field: str) -> tuple[date, date] | None:
     match = re.fullmatch(r"(\d{4})(?:-(\d{1,2})(?:-(\d{1,2}))?)?", text)
     if not match:
         return None
@@ -103,10 +106,10 @@ def _iso(text: str, field: str) -> tuple[date, date] | None:
             return _month_range(year, month)
         return date(year, 1, 1), date(year, 12, 31)
     except (ValueError, calendar.IllegalMonthError):
-        raise _fail(text, field) from None
+        raise _fail(raw, field) from None
 
 
-def _words(text: str, field: str) -> tuple[date, date] | None:
+def _words(text: str, raw: str, field: str) -> tuple[date, date] | None:
     match = re.fullmatch(r"(?:(early|mid|late)[\s-]+)?(?:(\d{1,2})\s+)?([a-z]+)\.?\s+(\d{4})", text)
     if not match or match[3] not in _MONTHS:
         return None
@@ -116,8 +119,11 @@ def _words(text: str, field: str) -> tuple[date, date] | None:
             day = date(year, month, int(match[2]))
             return day, day
     except ValueError:
-        raise _fail(text, field) from None
-    first, last = _month_range(year, month)
+        raise _fail(raw, field) from None
+    try:
+        first, last = _month_range(year, month)
+    except ValueError:
+        raise _fail(raw, field) from None
     if match[1]:
         low, high = _PART_OF_MONTH[match[1]]
         return first.replace(day=low), first.replace(day=min(high, last.day))
@@ -142,6 +148,8 @@ def parse_when(text: str, *, today: date, field: str = "date", order: str = "") 
     """
     raw = " ".join(text.strip().split())
     low = raw.lower()
+    if len(raw) > _LONGEST:
+        raise _fail(f"{raw[:_LONGEST]}...", field)
     if low in ("today", "now"):
         return on(today)
     if low == "yesterday":
@@ -194,6 +202,8 @@ def _single(low: str, raw: str, field: str) -> tuple[date, date]:
     before = re.fullmatch(r"before\s+(.+)", low)
     if before:
         first, _ = _single(before[1], raw, field)
+        if first <= date(FIRST_YEAR, 1, 1):
+            raise _fail(raw, field, f"That is before {FIRST_YEAR}.")
         return date(FIRST_YEAR, 1, 1), first - timedelta(days=1)
     about = re.fullmatch(r"(?:about|around|circa|c\.|sown|planted)\s+(.+)", low)
     if about:
@@ -201,8 +211,11 @@ def _single(low: str, raw: str, field: str) -> tuple[date, date]:
         if low.startswith(("sown", "planted")):
             return first, last
         spread = 365 if (last - first).days > 300 else 15 if last > first else 3
-        return first - timedelta(days=spread), last + timedelta(days=spread)
-    found = _iso(low, field) or _words(low, field)
+        try:
+            return first - timedelta(days=spread), last + timedelta(days=spread)
+        except OverflowError:
+            raise _fail(raw, field) from None
+    found = _iso(low, raw, field) or _words(low, raw, field)
     if not found:
         raise _fail(raw, field)
     if found[0].year < FIRST_YEAR:
