@@ -39,8 +39,8 @@ def coldest_ahead(today: Today, units: UnitChoice = METRIC) -> str:
 
 
 def walk_place(walk: Walk) -> str:
-    """ "Stop 3 of 12"."""
-    return f"Stop {walk.place} of {walk.stops}"
+    """ "Stop 3 of 12"; places count from 0 inside, from 1 for people."""
+    return f"Stop {walk.place + 1} of {walk.stops}"
 
 
 #: Kind of hit -> what it is called in a list.

@@ -55,6 +55,10 @@ _ACTS = {
 }  # fmt: skip
 
 
+#: Kinds that an act settles, not a look.
+ACT_KINDS = tuple(_ACTS)
+
+
 def button(due: Due) -> str:
     """The word on the button."""
     return DUE_KINDS[due.kind]
