@@ -186,3 +186,50 @@ def keep_photo(ctx: Context, fields: Fields, data: bytes) -> Photo:
         )
         writer.append(photo)
     return photo
+
+
+def address_of(ctx: Context, act: Act) -> str:
+    """Where in the app an act is seen."""
+    from barkslip.domain.tree import Tree
+
+    with ctx.book.read() as reader:
+        if act.graft:
+            return f"/grafts/{reader.get(Graft, act.graft).code}"
+        tree = tree_of_act(reader, act)
+        return f"/trees/{reader.get(Tree, tree).code}" if tree else "/"
+
+
+def photo_file(ctx: Context, name: str, *, thumb: bool = False) -> str:
+    """Path of a kept picture.
+
+    Raises
+    ------
+    NotFoundError
+    """
+    import re
+
+    from barkslip.domain.errors import NotFoundError
+
+    folder = ctx.book.files.photos / "thumbs" if thumb else ctx.book.files.photos
+    path = folder / name
+    if not re.fullmatch(r"[0-9a-f]{64}\.(jpg|png|webp)", name) or not path.is_file():
+        raise NotFoundError("There is no such picture.", given=name, next_step="Run: barkslip book check")
+    return str(path)
+
+
+def address_of_thing(ctx: Context, thing: str) -> str:
+    """Where in the app a thing is seen; "/" if it has no page."""
+    from barkslip.domain.budwood import WoodLot
+    from barkslip.domain.tree import Tree
+
+    with ctx.book.read() as reader:
+        kind = reader.kind_of(thing)
+        if kind == "graft":
+            return f"/grafts/{reader.get(Graft, thing).code}"
+        if kind == "tree":
+            return f"/trees/{reader.get(Tree, thing).code}"
+        if kind == "limb":
+            return f"/trees/{reader.get(Tree, reader.get(Limb, thing).tree).code}"
+        if kind == "wood_lot":
+            return f"/wood/{reader.get(WoodLot, thing).code}"
+    return "/"

@@ -135,7 +135,7 @@ def ask_same_name(name: str, others: list[tuple[str, str]], at: Door, called: st
         raise QuestionError(
             f"There is a {called} called {other} already ({code}). Is it the same one?",
             code="same-name",
-            answers=(("same", f"yes, take me to {code}"), ("same-name", "no, it is another one")),
+            answers=((f"same:{code}", f"yes, take me to {code}"), ("same-name", "no, it is another one")),
             given=name,
             allowed="a name of its own",
             next_step="Say that it is another one, or give it another name.",

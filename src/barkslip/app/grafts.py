@@ -310,3 +310,27 @@ def _past_looks(reader: Writer | Reader, graft: Graft) -> tuple[Any, ...]:
         "SELECT DISTINCT thing FROM look WHERE graft = :graft AND corrects IS NOT NULL", graft=graft.thing
     )
     return tuple(v for (thing,) in corrected for v in past_versions(reader, Look, str(thing)))
+
+
+def campaigns(ctx: Context) -> list[str]:
+    """Names of all campaigns, newest first; the hundred newest of a big garden."""
+    with ctx.book.read() as reader:
+        rows = reader.rows(
+            """SELECT campaign, max(set_on_first) AS day FROM graft WHERE current AND NOT withdrawn AND campaign <> ''
+               GROUP BY campaign ORDER BY day DESC LIMIT 100"""
+        )
+    return [str(r[0]) for r in rows]
+
+
+def plot_choices(ctx: Context) -> tuple[tuple[str, str], ...]:
+    """(code, name) of all plots in walking order."""
+    from barkslip.app.garden import plots_in_order
+
+    with ctx.book.read() as reader:
+        return tuple((p.code, p.name) for p in plots_in_order(reader))
+
+
+def code_of(ctx: Context, thing: str) -> str:
+    """Code of the graft with a thing id."""
+    with ctx.book.read() as reader:
+        return reader.get(Graft, thing).code

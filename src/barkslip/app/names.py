@@ -88,12 +88,20 @@ def graft_chain(
     top = next((p for p in tree_chain(links, names, limb=graft.limb) if p.level == "scion"), None)
     own_framework = any(p.level == "framework" for p in below)
     carries = carried or (limb.carries if limb else "")
-    if carries and not own_framework:
+    if carries and not own_framework and not any(_same_kind(carries, p) for p in below):
         below.insert(0, ChainPart("framework", names.written(carries), None, limb_only=True))
     elif top is not None and not own_framework:
         # a graft set on the tree's own top: that top is now the framework under it
         below.insert(0, ChainPart("framework", top.name, top.belief, top.candidates))
     return (scion, *below)
+
+
+def _same_kind(carries: str, part: ChainPart) -> bool:
+    """True if what a limb carries is a part of the chain that is written already (an old top, kept as interstock)."""
+    from barkslip.app.lines import same_word
+
+    bare = carries.partition("(")[0]
+    return any(same_word(bare, c.taxon.partition("(")[0]) for c in part.candidates)
 
 
 def variety_of(graft: Graft, lot: WoodLot | None, finds: Sequence[LotFind]) -> tuple[str, str]:

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 #: Kinds that say what has happened, best first.
 _HAPPENED = ("measured", "typed", "invented")
 _DAY_S = 86_400
+#: Days drawn on a graft's page [d].
+CHART_DAYS = 90
 
 
 def lines(ctx: Context) -> dict[str, float]:
@@ -140,6 +142,7 @@ def weather_since(
 
     from barkslip.weather.summary import days as day_extremes
 
+    extremes = day_extremes(found.between(start, start + (CHART_DAYS + 1) * _DAY_S))
     return WeatherSince(
         series=record.name,
         source=found.info.source,
@@ -153,7 +156,8 @@ def weather_since(
         healing_hours=float(((t >= line["healing_low_c"]) & (t <= line["healing_high_c"])).sum() * step_h),
         heat_hours=float((t > line["heat_c"]).sum() * step_h),
         **line,
-        days=tuple((d.day, d.low_c, d.high_c) for d in day_extremes(found)),
+        days=tuple((d.day, d.low_c, d.high_c) for d in extremes[:CHART_DAYS]),
+        whole=len(extremes) <= CHART_DAYS,
     )
 
 
@@ -340,7 +344,7 @@ def type_days(ctx: Context, fields: Fields) -> SeriesCard:
     QuestionError
         If a number looks like the other unit.
     """
-    from barkslip.weather.diurnal import hourly_from_daily
+    from barkslip.weather.typed import hourly_from_daily
 
     at = door(ctx, fields)
     ahead = at.yes(fields, "forecast")
@@ -430,3 +434,20 @@ def usual(reader: Reader, plot: Plot, garden: Garden, day: date) -> tuple[tuple[
 def temperature_words(temp_c: float, unit: str) -> str:
     """A temperature for a message."""
     return f"{c_to_f(temp_c):.0f} °F" if unit == "°F" else f"{temp_c:.1f} °C"
+
+
+def inbox_path(ctx: Context, file_name: str) -> Path:
+    """A free place in the book's inbox for a file that is being brought in.
+
+    What an earlier, unfinished import left there for more than a day is cleared.
+    """
+    import time
+
+    folder = ctx.book.files.folder / "inbox"
+    folder.mkdir(exist_ok=True)
+    for old in folder.iterdir():
+        if old.is_file() and time.time() - old.stat().st_mtime > _DAY_S:
+            old.unlink(missing_ok=True)
+    plain = "".join(c if c.isalnum() or c in ".-_" else "_" for c in Path(file_name).name)[-80:]
+    # the name matters: ISD-Lite files say station and year there, so the identifier goes into a folder-like prefix
+    return folder / f"{ctx.new_id()[:13]}--{plain}"

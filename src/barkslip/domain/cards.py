@@ -103,6 +103,8 @@ class WeatherSince:
         The lines used [°C].
     days : tuple of (day, low, high)
         Local days for the chart; None where there is no reading.
+    whole : bool
+        False if `days` are only the first ones: a union heals or fails in its first months.
     """
 
     series: str
@@ -121,6 +123,7 @@ class WeatherSince:
     healing_high_c: float
     heat_c: float
     days: tuple[tuple[str, float | None, float | None], ...] = ()
+    whole: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -142,9 +142,10 @@ def tree_due(grafts: Sequence[tuple[Graft, Standing]], acts: Sequence[Act], rule
     acts : sequence of Act
         Those on the tree, its limbs and its grafts.
     """
+    covers = _standing_cover(acts, rules)
     living = [g for g, s in grafts if s.mark != "lost"]
     if not living:
-        return ()
+        return covers
     newest = max(living, key=lambda g: g.set_on.last)
     end = newest.set_on.last + timedelta(days=_days(rules.rub_until))
     last = _last(acts, "rub")
@@ -153,9 +154,31 @@ def tree_due(grafts: Sequence[tuple[Graft, Standing]], acts: Sequence[Act], rule
     every = rules.rub_every_early if early else rules.rub_every_late
     opens = since + timedelta(days=_days(every))
     if opens > end:
-        return ()
+        return covers
     reason = "rub-again" if last and since == last.on.last else "rub-first"
-    return (Due("rub", opens, None, reason, since, every, ends=end),)
+    return (*covers, Due("rub", opens, None, reason, since, every, ends=end))
+
+
+def _standing_cover(acts: Sequence[Act], rules: CareRules) -> tuple[Due, ...]:
+    """A cover on the whole tree or on a limb (fleece, shade) that was put on and never taken off."""
+    on: dict[str | None, Act] = {}
+    for act in sorted((a for a in acts if a.graft is None), key=lambda a: (a.on.first, a.id)):
+        if act.kind == "cover on":
+            on[act.limb] = act
+        elif act.kind == "cover off":
+            on.pop(act.limb, None)
+    return tuple(
+        Due(
+            "cover",
+            act.on.last + timedelta(days=_days(rules.cover_max)),
+            None,
+            "cover-still-on",
+            act.on.last,
+            rules.cover_max,
+            act.detail or "cover",
+        )
+        for act in on.values()
+    )
 
 
 def on_walk(graft: Graft, standing: Standing, acts: Sequence[Act], due: Sequence[Due]) -> bool:

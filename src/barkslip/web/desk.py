@@ -1,0 +1,205 @@
+"""The desk: what every page works with (book, templates, units, typed fields)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
+
+from barkslip.app.context import Context
+from barkslip.domain.errors import BarkslipError, QuestionError
+from barkslip.domain.garden import Garden
+from barkslip.domain.units import UnitChoice, unit_choice
+from barkslip.present.form import FormView, read_answer
+from barkslip.present.jinja import template_globals
+from barkslip.present.records import record
+from barkslip.web.errors import error_data, status_of
+
+_HERE = Path(__file__).parent
+
+
+class Desk:
+    """Pages are laid out here.
+
+    Parameters
+    ----------
+    ctx : Context
+    """
+
+    def __init__(self, ctx: Context) -> None:
+        self.ctx = ctx
+        self.templates = Environment(
+            loader=FileSystemLoader(_HERE / "templates"),
+            autoescape=select_autoescape(default=True),
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            auto_reload=False,
+        )
+        self.templates.globals.update(template_globals())
+
+    def units(self, request: Request, garden: Garden) -> UnitChoice:
+        """Units of this page: asked for in the address, else the garden's."""
+        asked = request.query_params.get("units", "")
+        return unit_choice(asked) if asked else self.ctx.units(garden)
+
+    def page(
+        self, request: Request, template: str, data: object = None, *, status: int = 200, **context: Any
+    ) -> Response:
+        """A page, or the same facts as JSON if the reader asks for JSON.
+
+        Parameters
+        ----------
+        data : object
+            The record behind the page: what JSON is made of.
+        context : Any
+            More names for the template.
+        """
+        garden = self.ctx.garden()
+        units = self.units(request, garden)
+        if data is not None and wants_json(request):
+            return JSONResponse(record(data, units), status)
+        context.setdefault("on", self.ctx.today(garden))
+        html = self.templates.get_template(template).render(
+            garden=garden, units=units, new_id=self.ctx.new_id, request_path=request.url.path, **context
+        )
+        return HTMLResponse(html, status)
+
+    def error(self, request: Request, error: BarkslipError) -> Response:
+        """An error page, or the error as JSON."""
+        status = status_of(error)
+        if wants_json(request):
+            return JSONResponse(error_data(error), status)
+        try:
+            return self.page(request, "error.html", error=error, status=status, status_code=status)
+        except BarkslipError:
+            # the book itself cannot be read: a page without it
+            html = self.templates.get_template("error.html").render(
+                garden=None, units=unit_choice("metric"), new_id=self.ctx.new_id, on=None, error=error,
+                status_code=status, request_path=request.url.path,
+            )  # fmt: skip
+            return HTMLResponse(html, status)
+
+    def form(self, request: Request, form: FormView) -> Response:
+        """A form; with the status of its error if it brings one."""
+        if form.error is not None and wants_json(request):
+            return JSONResponse(error_data(form.error), status_of(form.error))
+        status = status_of(form.error) if form.error is not None else 200
+        return self.page(request, "form.html", form=form, here=form.here, status=status)
+
+    def save(
+        self,
+        request: Request,
+        fields: dict[str, str],
+        do: Callable[[dict[str, str]], Any],
+        form: Callable[[Mapping[str, str], BarkslipError | None], FormView],
+        done: Callable[[Any], str],
+        filled: FormView | None = None,
+    ) -> Response:
+        """Carry out what a form asks for; on an error show the form again with everything that was typed.
+
+        Parameters
+        ----------
+        do : callable
+            fields -> what was written.
+        form : callable
+            (typed fields, error) -> form.
+        done : callable
+            What was written -> address to go to.
+        filled : FormView or None
+            For a correction: the form as it was filled from the book.
+        """
+        fields = answered(fields)
+        try:
+            result = do(changed_only(fields, filled) if filled else fields)
+        except BarkslipError as error:
+            return self.form(request, form(fields, error))
+        if wants_json(request):
+            return JSONResponse(record(result, self.units(request, self.ctx.garden())), 201)
+        return RedirectResponse(fields.get("next") or done(result), 303)
+
+
+def wants_json(request: Request) -> bool:
+    """True if the reader prefers JSON to a page."""
+    accept = request.headers.get("accept", "")
+    return request.query_params.get("as") == "json" or (
+        "application/json" in accept and "text/html" not in accept
+    )
+
+
+def answered(fields: dict[str, str]) -> dict[str, str]:
+    """Fields with the answer to a question worked in: its code joins `sure`, its value goes into its field."""
+    answer = fields.pop("answer", "")
+    if not answer:
+        return fields
+    code, name, value = read_answer(answer)
+    out = dict(fields)
+    out["sure"] = f"{fields.get('sure', '')} {code}".strip()
+    if code == "gallon" and name:
+        number = "".join(c for c in fields.get(name, "") if c.isdigit() or c in ".,-")
+        out[name] = f"{number} {value}"
+    elif name and value not in (code, "cancel"):
+        out[name] = value
+    elif value == "cancel":
+        out["sure"] = fields.get("sure", "")
+    return out
+
+
+def same_one(fields: Mapping[str, str]) -> str:
+    """Code of the thing that a "same name" question was answered with; "" if it was not."""
+    _, _, value = read_answer(fields.get("answer", ""))
+    return value.removeprefix("same:") if value.startswith("same:") else ""
+
+
+def changed_only(fields: dict[str, str], filled: FormView) -> dict[str, str]:
+    """Typed fields without those that still say what the form was filled with.
+
+    So a correction of one field never rounds another: what was not touched stays as the book has it.
+    """
+    out = dict(fields)
+    for one in filled.fields:
+        if one.kind == "checkbox":
+            if bool(out.get(one.name)) == bool(one.value):
+                out.pop(one.name, None)
+            else:
+                out.setdefault(one.name, "")
+        elif one.kind not in ("hidden", "file", "candidates") and out.get(one.name) == one.value:
+            out.pop(one.name)
+    return out
+
+
+def safe_next(address: str) -> str:
+    """An address within the app; anything else becomes the first page."""
+    return address if address.startswith("/") and not address.startswith("//") and "\\" not in address else "/"
+
+
+async def typed(request: Request) -> dict[str, str]:
+    """Typed fields of a form or of a JSON object, as text. Files are left to the pages that take them."""
+    if request.headers.get("content-type", "").startswith("application/json"):
+        from json import JSONDecodeError
+
+        from barkslip.domain.errors import InputError
+
+        try:
+            body = await request.json()
+        except (JSONDecodeError, UnicodeDecodeError):
+            body = None
+        if not isinstance(body, dict):
+            raise InputError(
+                "This is no JSON object.", allowed='{"state": "pushing", "on": "2024-10-20"}', next_step="Correct it."
+            )
+        return {str(k): "" if v is None else str(v) for k, v in body.items()}
+    data = await request.form(max_fields=5000, max_part_size=2_000_000)
+    out = {k: v for k, v in data.items() if isinstance(v, str)}
+    if "next" in out:
+        out["next"] = safe_next(out["next"])
+    return out
+
+
+def is_question(error: BarkslipError | None) -> bool:
+    """True for an error that only asks."""
+    return isinstance(error, QuestionError)

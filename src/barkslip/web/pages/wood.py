@@ -1,0 +1,84 @@
+"""Wood lots."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import RedirectResponse, Response
+
+from barkslip.app import trees
+from barkslip.app import wood as use
+from barkslip.domain.budwood import WoodLot
+from barkslip.web.desk import Desk, typed
+from barkslip.web.forms import wood as forms
+
+Fields = Annotated[dict[str, str], Depends(typed)]
+
+
+def router(desk: Desk) -> APIRouter:
+    """Addresses of this noun."""
+    r = APIRouter()
+    ctx = desk.ctx
+
+    @r.get("/wood")
+    def lots(request: Request) -> Response:
+        cards = use.all_lots(ctx)
+        return desk.page(request, "wood.html", cards, cards=cards, here="wood")
+
+    @r.get("/wood/new")
+    def new_lot(request: Request) -> Response:
+        return desk.form(request, forms.lot_form(ctx, dict(request.query_params), None))
+
+    @r.post("/wood/new")
+    def add_lot(request: Request, fields: Fields) -> Response:
+        return desk.save(
+            request,
+            fields,
+            lambda f: use.save_lot(ctx, f),
+            lambda f, e: forms.lot_form(ctx, f, e),
+            lambda lot: f"/wood/{lot.code}",
+        )
+
+    @r.get("/wood/{code}")
+    def lot(request: Request, code: str) -> Response:
+        story = use.lot_story(ctx, code)
+        return desk.page(request, "lot.html", story, story=story, here="wood")
+
+    @r.get("/wood/{code}/edit")
+    def edit_lot(request: Request, code: str) -> Response:
+        return desk.form(request, forms.lot_form(ctx, None, None, code=code))
+
+    @r.post("/wood/{code}/edit")
+    def correct_lot(request: Request, code: str, fields: Fields) -> Response:
+        return desk.save(
+            request,
+            fields,
+            lambda f: use.save_lot(ctx, f, code=code),
+            lambda f, e: forms.lot_form(ctx, f, e, code=code),
+            lambda lot: f"/wood/{lot.code}",
+            filled=forms.lot_form(ctx, None, None, code=code),
+        )
+
+    @r.post("/wood/{code}/take-back")
+    def take_lot_back(request: Request, code: str, fields: Fields) -> Response:
+        with ctx.book.read() as reader:
+            thing = reader.by_code(WoodLot, code).thing
+        trees.take_back(ctx, WoodLot, thing)
+        return RedirectResponse("/wood", 303)
+
+    @r.get("/wood/{code}/finds/new")
+    def new_find(request: Request, code: str) -> Response:
+        return desk.form(request, forms.find_form(ctx, dict(request.query_params), None, code=code))
+
+    @r.post("/wood/{code}/finds/new")
+    def add_find(request: Request, code: str, fields: Fields) -> Response:
+        return desk.save(
+            request,
+            fields,
+            lambda f: use.save_find(ctx, f, lot=code),
+            lambda f, e: forms.find_form(ctx, f, e, code=code),
+            lambda find: f"/wood/{code}",
+        )
+
+    return r

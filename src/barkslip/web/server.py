@@ -1,0 +1,91 @@
+"""Putting the pages together and serving them on this machine only."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from fastapi import FastAPI, Request
+from fastapi.responses import Response
+from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException
+
+from barkslip import __version__
+from barkslip.app.context import Context, open_context
+from barkslip.app.settings import Settings
+from barkslip.domain.errors import BarkslipError, InputError, NotFoundError
+from barkslip.web.desk import Desk
+from barkslip.web.guard import LOOPBACK, Guard
+from barkslip.web.pages import acts, book, find, garden, grafts, photos, today, trees, weather, wood
+
+_STATIC = Path(__file__).parent / "static"
+
+
+def create_app(ctx: Context) -> FastAPI:
+    """The pages of one book."""
+    app = FastAPI(title="barkslip", version=__version__, docs_url=None, redoc_url=None, openapi_url="/openapi.json")
+    desk = Desk(ctx)
+    app.mount("/static", StaticFiles(directory=_STATIC), name="static")
+    for pages in (today, trees, grafts, acts, wood, weather, photos, garden, book, find):
+        app.include_router(pages.router(desk))
+
+    @app.exception_handler(BarkslipError)
+    def told(request: Request, error: BarkslipError) -> Response:
+        return desk.error(request, error)
+
+    @app.exception_handler(HTTPException)
+    def missing(request: Request, error: HTTPException) -> Response:
+        return desk.error(
+            request,
+            NotFoundError(
+                "There is no such page." if error.status_code == 404 else str(error.detail),
+                given=request.url.path,
+                allowed="the pages in the bar",
+                next_step="Go back, or search for what you want.",
+            ),
+        )
+
+    app.add_middleware(Guard)
+    return app
+
+
+def serve(settings: Settings, *, tell: Callable[[str], None] = print) -> None:
+    """Serve the book's pages until stopped.
+
+    Raises
+    ------
+    InputError
+        If the address is not of this machine, or the port is taken.
+    """
+    import socket
+
+    import uvicorn
+
+    from barkslip.app.book import ensure_lists, keep_backups
+
+    if settings.host not in LOOPBACK:
+        raise InputError(
+            "The pages are served on this machine only.",
+            given=settings.host,
+            allowed="127.0.0.1, localhost, ::1",
+            next_step="Leave --host out.",
+            field="host",
+        )
+    ctx = open_context(settings)
+    ensure_lists(ctx)
+    keep_backups(ctx)
+    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
+    sock = socket.socket(family)
+    sock.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        sock.bind((settings.host.strip("[]"), settings.port))
+    except OSError:
+        raise InputError(
+            "That port is taken by another program.",
+            given=str(settings.port),
+            allowed="a free port",
+            next_step=f"Choose another: barkslip serve --port {settings.port + 1}",
+            field="port",
+        ) from None
+    tell(f"Open http://{settings.host}:{settings.port}/   (stop with Ctrl-C)")
+    uvicorn.Server(uvicorn.Config(create_app(ctx), log_level="warning", server_header=False)).run(sockets=[sock])
