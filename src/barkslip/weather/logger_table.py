@@ -117,11 +117,9 @@ def _is_reading(fields: list[str] | None) -> bool:
     times = [i for i, c in enumerate(classes) if c]
     if not times or all(classes[i] == "clock" for i in times):
         return False
-    others = [field for i, field in enumerate(fields) if i not in times or classes[i] in ("epoch", "date")]
     # A time of its own needs one more field that is a number or says "no reading".
-    lone_epoch = len(times) == 1 and classes[times[0]] in ("epoch", "date")
-    rest = [f for i, f in enumerate(fields) if i != times[0]] if lone_epoch else others
-    return any(_NUMBER.match(f) for f in rest) or (bool(rest) and all(f.lower() in MISSING for f in rest))
+    rest = [f for i, f in enumerate(fields) if i not in times] or [f for i, f in enumerate(fields) if i != times[0]]
+    return any(_NUMBER.match(f) for f in rest) or all(f.lower() in MISSING for f in rest)
 
 
 def _layout(lines: list[str], name: str) -> tuple[str, int, int]:

@@ -15,6 +15,7 @@ _FORMATS = "EPW, TMY2, TMY3, ISD-Lite, CF NetCDF, or a table of text (CSV)"
 _NOT_WEATHER: tuple[tuple[bytes, str, str], ...] = (
     (b"\xff\xd8\xff", "a JPEG picture", "Choose the file that the logger or station wrote."),
     (b"\x89PNG", "a PNG picture", "Choose the file that the logger or station wrote."),
+    (b"ftyp", "a picture of a phone", "Choose the file that the logger or station wrote."),
     (b"GIF8", "a GIF picture", "Choose the file that the logger or station wrote."),
     (b"%PDF", "a PDF document", "Export the readings as CSV."),
     (b"PK\x03\x04", "a spreadsheet or a packed folder", "Save the sheet as CSV, or unpack the folder first."),
@@ -95,7 +96,8 @@ def open_raw(path: str | Path, *, max_bytes: int) -> RawFile:
     if content[:2] == b"\x1f\x8b":
         content = _gunzipped(content, path.name, max_bytes)
     for magic, what, step in _NOT_WEATHER:
-        if content.startswith(magic) or (content[4:12] == b"ftypheic" and magic == b"\xff\xd8\xff"):
+        # Pictures of phones and films name their kind after four bytes of length.
+        if content.startswith(magic) or (magic == b"ftyp" and content[4:8] == magic):
             raise WeatherFileError(
                 f"This is {what}, not a weather file.",
                 given=path.name,
