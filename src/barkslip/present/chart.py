@@ -6,7 +6,7 @@ All are as wide as asked for and shrink with the page; words in them are 13 unit
 from __future__ import annotations
 
 from datetime import date
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup, escape
@@ -15,11 +15,13 @@ from barkslip.domain.cards import PlotDay, PlotToday, WeatherSince
 from barkslip.domain.units import METRIC, UnitChoice, c_to_f
 from barkslip.present import dates
 from barkslip.present import units as u
-from barkslip.present.labels import Box, Sheet, cut, disc, text_width
+from barkslip.present.labels import Box, Sheet, cut, text_width
 
 if TYPE_CHECKING:  # weather needs numpy, drawing must not
     from barkslip.domain.weather import MonthSummary
 
+#: Width on a phone of 360 px with the page's margins: one unit is one pixel there.
+WIDE = 328.0
 _STEPS_C = (1.0, 2.0, 5.0, 10.0, 20.0)
 _STEPS_F = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 
@@ -64,7 +66,7 @@ def _lows(days: tuple[PlotDay, ...]) -> list[float]:
     return [d.night_low_c for d in days if d.night_low_c is not None]
 
 
-def nights(plots: tuple[PlotToday, ...], units: UnitChoice = METRIC, width: float = 360.0) -> Markup:
+def nights(plots: tuple[PlotToday, ...], units: UnitChoice = METRIC, width: float = WIDE) -> Markup:
     """Night lows plot by plot: last nights as a soft bar with a dot on the newest, coming nights with a ring.
 
     Empty if no plot has a reading.
@@ -73,14 +75,13 @@ def nights(plots: tuple[PlotToday, ...], units: UnitChoice = METRIC, width: floa
     if not rows:
         return Markup("")
     values = [0.0] + [v for p in rows for v in _lows(p.last) + _lows(p.coming)]
-    name_room = min(132.0, max(text_width(p.plot.name, 14) for p in rows) + 8)
-    sheet = Sheet(width, 26.0 + 56.0 * len(rows) + 30)
-    axis = Axis(values, name_room + 12, width - 18, units)
+    sheet = Sheet(width, 28.0 + 72.0 * len(rows) + 20)
+    axis = Axis(values, 10.0, width - 76, units)
     bottom = sheet.height - 26
     for value, words in axis.ticks():
         x = axis.at(value)
         klass = "zero" if value == 0 else "grid"
-        sheet.add(f'<line class="{klass}" x1="{x:.1f}" y1="16" x2="{x:.1f}" y2="{bottom:.1f}"/>')
+        sheet.add(f'<line class="{klass}" x1="{x:.1f}" y1="18" x2="{x:.1f}" y2="{bottom:.1f}"/>')
         sheet.write(words, x, sheet.height - 8, 13, anchor="middle", klass="t-quiet")
     x0 = axis.at(0.0)
     if units.temperature == "°F":
@@ -89,43 +90,47 @@ def nights(plots: tuple[PlotToday, ...], units: UnitChoice = METRIC, width: floa
     half = text_width(freezing, 13) / 2
     sheet.write(freezing, min(max(x0, half + 2), width - half - 2), 12, 13, anchor="middle", klass="t-frost")
     for i, plot in enumerate(rows):
-        _night_row(sheet, plot, axis, 40.0 + 56.0 * i, name_room)
+        _night_row(sheet, plot, axis, 36.0 + 72.0 * i)
     return _svg(sheet, "Night lows by plot", "Bar: last nights; dot: last night; ring: coldest night ahead.", "nights")
 
 
-def _night_row(sheet: Sheet, plot: PlotToday, axis: Axis, y: float, name_room: float) -> None:
+def _night_row(sheet: Sheet, plot: PlotToday, axis: Axis, y: float) -> None:
+    """One plot: its name, last nights on the upper line, coming nights on the lower; each line's number at its end."""
     last, coming = _lows(plot.last), _lows(plot.coming)
-    sheet.write(cut(plot.plot.name, 14, name_room), 0, y + 5, 14)
+    sheet.write(cut(plot.plot.name, 14, sheet.width), 0, y, 14)
+    y += 16
+    below = y + 22
     if last:
         x0, x1 = axis.at(min(last)), axis.at(max(last))
-        cold = " cold" if min(last) < 0 else ""
         sheet.add(
-            f'<rect class="spread{cold}" x="{x0 - 6:.1f}" y="{y - 6:.1f}" '
+            f'<rect class="spread{_cold(min(last))}" x="{x0 - 6:.1f}" y="{y - 6:.1f}" '
             f'width="{x1 - x0 + 12:.1f}" height="12" rx="6"/>'
+            f'<circle class="dot{_cold(last[-1])}" cx="{axis.at(last[-1]):.1f}" cy="{y:.1f}" r="6.5"/>'
         )
+        _at_end(sheet, f"{u.bare_temperature(last[-1], axis.units)} last", x0 - 8, x1 + 8, y)
     if coming:
         x0, x1 = axis.at(min(coming)), axis.at(max(coming))
-        sheet.add(f'<line class="whisker" x1="{x0:.1f}" y1="{y + 14:.1f}" x2="{x1:.1f}" y2="{y + 14:.1f}"/>')
-    if last:
-        newest = last[-1]
-        sheet.marks.append(disc(axis.at(newest), y, 6.5))
-        cold = " cold" if newest < 0 else ""
-        sheet.add(f'<circle class="dot{cold}" cx="{axis.at(newest):.1f}" cy="{y:.1f}" r="6.5"/>')
-    if coming:
-        worst = min(coming)
-        sheet.marks.append(disc(axis.at(worst), y + 14, 6))
-        cold = " cold" if worst < 0 else ""
-        sheet.add(f'<circle class="dot coming{cold}" cx="{axis.at(worst):.1f}" cy="{y + 14:.1f}" r="5.5"/>')
-    if last:
-        sheet.place(
-            f"{u.bare_temperature(last[-1], axis.units)} last", (axis.at(last[-1]), y), clear=7, towards=-1.57, size=13
+        sheet.add(
+            f'<line class="whisker" x1="{x0:.1f}" y1="{below:.1f}" x2="{x1:.1f}" y2="{below:.1f}"/>'
+            f'<circle class="dot coming{_cold(min(coming))}" cx="{x0:.1f}" cy="{below:.1f}" r="5.5"/>'
         )
-    if coming:
-        text = f"{u.bare_temperature(min(coming), axis.units)} ahead"
-        sheet.place(text, (axis.at(min(coming)), y + 14), clear=7, towards=0.0, size=13)
+        _at_end(sheet, f"{u.bare_temperature(min(coming), axis.units)} ahead", x0 - 8, x1 + 6, below)
 
 
-def days(weather: WeatherSince, units: UnitChoice = METRIC, width: float = 360.0) -> Markup:
+def _cold(temp_c: float) -> str:
+    return " cold" if temp_c < 0 else ""
+
+
+def _at_end(sheet: Sheet, text: str, left: float, right: float, y: float) -> None:
+    """The number beyond the right end of its line, or before the left end if there is no room."""
+    width = text_width(text, 13)
+    if right + width + 6 <= sheet.width:
+        sheet.write(text, right + 5, y + 4.5, 13)
+    else:
+        sheet.write(text, max(left - 5, width), y + 4.5, 13, anchor="end")
+
+
+def days(weather: WeatherSince, units: UnitChoice = METRIC, width: float = WIDE) -> Markup:
     """Lows and highs day by day, with gaps left open and the lines that matter named in place.
 
     Empty if no day has a reading.
@@ -190,7 +195,16 @@ def _day_lines(sheet: Sheet, axis: Axis, weather: WeatherSince, left: float, rig
         sheet.add(f'<polygon class="days-fill" points="{area}"/>')
         for klass, line in (("low-line", lows), ("high-line", highs)):
             sheet.add(f'<polyline class="{klass}" points="{" ".join(f"{x:.1f},{y:.1f}" for x, y in line)}"/>')
-        sheet.soft += lows + highs
+        sheet.soft += _along(lows) + _along(highs)
+
+
+def _along(line: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Points along a line, near enough for a word to notice it."""
+    out = list(line)
+    for (x0, y0), (x1, y1) in pairwise(line):
+        steps = int(max(abs(x1 - x0), abs(y1 - y0)) / 6)
+        out += [(x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps) for k in range(1, steps)]
+    return out
 
 
 def _day_axis(sheet: Sheet, weather: WeatherSince, left: float, right: float) -> None:
@@ -225,28 +239,41 @@ def _line_names(sheet: Sheet, axis: Axis, weather: WeatherSince, left: float, ri
     if axis.high > weather.healing_low_c:
         y = axis.at(min(weather.healing_high_c, axis.high))
         span = u.temperature_range(weather.healing_low_c, weather.healing_high_c, units, 0)
-        _name(sheet, f"citrus heals, {span}", inside, y + 17, "t-leaf")
+        _name(sheet, f"citrus heals, {span}", inside, y, "t-leaf")
     if axis.low <= weather.frost_c <= axis.high:
         _name(sheet, f"frost, {u.temperature(weather.frost_c, units, 0)}", inside, axis.at(weather.frost_c), "t-frost")
-    known = [(i, low, high) for i, (_, low, high) in enumerate(weather.days) if low is not None and high is not None]
-    i, low, high = known[len(known) // 3]
-    x = _across(i, len(weather.days), left, right)
+    count = len(weather.days)
+    i, low, high = _middle_of_longest(weather)
+    x = _across(i, count, left, right)
     sheet.place("high", (x, axis.at(high)), clear=4, towards=-1.57, size=13)
     sheet.place("low", (x, axis.at(low)), clear=4, towards=1.57, size=13, klass="t-frost t-strong")
 
 
+def _middle_of_longest(weather: WeatherSince) -> tuple[int, float, float]:
+    """Index, low and high of the day in the middle of the longest stretch without a gap."""
+    rows = [(i, low, high) for i, (_, low, high) in enumerate(weather.days)]
+    runs = [list(group) for present, group in groupby(rows, key=lambda r: None not in r[1:]) if present]
+    longest = max(runs, key=len)
+    i, low, high = longest[len(longest) // 2]
+    return i, low or 0.0, high or 0.0
+
+
 def _name(sheet: Sheet, text: str, right: float, y: float, klass: str) -> None:
-    """The name over its line at the right end; under it if something stands there."""
+    """The name over its line at the right end, or where it covers least of the readings."""
     width = text_width(text, 13)
-    for base in (y - 5, y + 15, y - 21, y + 31):
-        box = Box(right - width, base - 11, right, base + 4)
-        if sheet.free(box):
-            sheet.write(text, right, base, 13, anchor="end", klass=klass)
-            return
-    sheet.left_out.append(text)
+    best: tuple[float, float, float] | None = None
+    for rank, (end, base) in enumerate((e, b) for e in (right, right * 0.75, width + 40) for b in (y - 5, y + 15)):
+        box = Box(end - width, base - 11, end, base + 4)
+        cost = rank + 3.0 * sum(box.holds(*point) for point in sheet.soft)
+        if (best is None or cost < best[0]) and sheet.free(box):
+            best = (cost, end, base)
+    if best is None:
+        sheet.left_out.append(text)
+        return
+    sheet.write(text, best[1], best[2], 13, anchor="end", klass=klass)
 
 
-def months(rows: tuple[MonthSummary, ...], units: UnitChoice = METRIC, width: float = 360.0) -> Markup:
+def months(rows: tuple[MonthSummary, ...], units: UnitChoice = METRIC, width: float = WIDE) -> Markup:
     """Months as bars from the mean low to the mean high, with thin lines to the extremes.
 
     At most the last 12 months are drawn on a narrow chart, 24 on a wide one; the table has them all. Empty if no

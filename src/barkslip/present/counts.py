@@ -23,6 +23,11 @@ def listed(words: Iterable[str], last: str = "and") -> str:
     return f"{', '.join(parts[:-1])} {last} {parts[-1]}"
 
 
+def opening(text: str) -> str:
+    """The text with a capital first letter; nothing else changes."""
+    return text[:1].upper() + text[1:]
+
+
 def sentence(text: str) -> str:
     """The text with a capital first letter and a full stop, if it lacks them."""
     text = text.strip()

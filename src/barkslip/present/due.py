@@ -7,7 +7,7 @@ from datetime import date
 
 from barkslip.domain.due import DUE_KINDS, Due
 from barkslip.domain.units import METRIC, UnitChoice
-from barkslip.present import dates
+from barkslip.present import counts, dates
 from barkslip.present import units as u
 
 #: Kind -> what to do, as the beginning of a sentence.
@@ -113,6 +113,13 @@ def text(due: Due, on: date | None = None, units: UnitChoice = METRIC) -> str:
     words = DO[due.kind] + (f": {because}" if because else "")
     words += f"; {window}" if window else ""
     return f"{words} {status(due)}".rstrip()
+
+
+def short(due: Due, on: date | None = None, units: UnitChoice = METRIC) -> str:
+    """Reason and limit alone, for a line whose button says what to do."""
+    window = limit(due, on)
+    because = counts.sentence(reason(due, units)).rstrip(".")
+    return f"{because}; {window}." if window else f"{because}."
 
 
 def why(due: Due, units: UnitChoice = METRIC) -> str:

@@ -55,5 +55,5 @@ def template_globals() -> dict[str, object]:
         "fault": fault, "forms": form, "graftwords": graft, "lists": lists, "marks": marks, "treewords": tree,
         "treeview": treeview, "u": units, "weatherwords": weather, "wood": wood,
         "STATES": tuple(STATES), "MARKS": MARKS, "ACTS": ACTS, "EVENTS": EVENTS,
-        "nav_pages": NAV, "more_pages": MORE, "more_keys": tuple(key for key, *_ in MORE),
+        "nav_pages": NAV, "more_pages": MORE, "more_keys": ("search", *(key for key, *_ in MORE)),
     }  # fmt: skip

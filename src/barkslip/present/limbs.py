@@ -78,13 +78,13 @@ def graft_words(card: GraftCard) -> str:
 
 
 def limb_label(card: LimbCard) -> str:
-    """What a limb bears, for a label: its varieties, else what it carries, else that nothing is proved."""
+    """What a limb bears, for a label: its varieties, what it carries, its address, or that it is not proved."""
     names = list(dict.fromkeys(graft.short_variety(g.name_doubt or g.variety) for g in card.grafts))
     if len(names) > 2:
         return f"{names[0]} + {len(names) - 1} more"
     if names:
         return " + ".join(names)
-    return card.limb.carries or ("proved" if card.limb.proved else "not proved")
+    return card.limb.carries or (card.limb.address if card.limb.proved else "not proved")
 
 
 def push_apart(places: list[Spot], *, apart: float, box: Box, sideways: bool = False) -> None:

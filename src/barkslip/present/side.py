@@ -109,7 +109,7 @@ def _ground(sheet: Sheet, facing: str, scale: _Scale, units: UnitChoice) -> None
     left, right = _HANDS[facing]
     sheet.write(left, 8, _SOIL + 22, 14, klass="t-quiet t-strong")
     sheet.write(right, WIDTH - 8, _SOIL + 22, 14, anchor="end", klass="t-quiet t-strong")
-    sheet.write("soil", _CX, _SOIL + 22, 13, anchor="middle", klass="t-quiet")
+    sheet.write("soil", _CX - 84, _SOIL + 22, 13, anchor="middle", klass="t-quiet")
 
 
 def _ends(story: TreeStory, facing: str, scale: _Scale) -> tuple[list[Spot], list[float]]:

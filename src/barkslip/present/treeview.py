@@ -11,7 +11,7 @@ from markupsafe import Markup
 from barkslip.domain.cards import TreeStory
 from barkslip.domain.garden import Garden
 from barkslip.domain.units import METRIC, UnitChoice
-from barkslip.present import limbs, tree
+from barkslip.present import counts, limbs, tree
 from barkslip.present.above import sheet_above
 from barkslip.present.side import sheet_side
 
@@ -20,7 +20,7 @@ def from_above(story: TreeStory, units: UnitChoice = METRIC) -> Markup:
     """The tree from above, north up: canopy rings, limbs by bearing, a mark for each graft."""
     sheet = sheet_above(story, units)
     name = story.card.tree.name
-    desc = f"North is up. {tree.holds(story.card).capitalize()}. The table on this page says the same in words."
+    desc = f"North is up. {counts.opening(tree.holds(story.card))}. The table on this page says the same in words."
     return Markup(limbs.finish(sheet, f"{name} from above", desc, "treeview above"))
 
 

@@ -117,7 +117,7 @@ def since_text(weather: WeatherSince, units: UnitChoice = METRIC) -> str:
         if weather.frost_hours
         else f"no hour below {u.temperature(weather.frost_c, units)}"
     )
-    return f"{low.capitalize()}; {high}. {frost.capitalize()}; {healing_text(weather, units)}."
+    return f"{counts.opening(low)}; {high}. {counts.opening(frost)}; {healing_text(weather, units)}."
 
 
 def healing_text(weather: WeatherSince, units: UnitChoice = METRIC) -> str:
