@@ -138,9 +138,14 @@ def back_up(ctx: Context) -> Path:
 
 
 def keep_backups(ctx: Context, age: timedelta = _DAILY) -> Path | None:
-    """Make a backup if the newest is older than `age`; its path, or None if none was needed."""
+    """Make a backup if the newest is older than `age`; its path, or None if none was needed.
+
+    An invented garden is not backed up by itself: it can be built anew at any time.
+    """
     from barkslip.fieldbook import backup
 
+    if ctx.garden().invented:
+        return None
     return backup.back_up_if_older(ctx.book.files, ctx.now(), age)
 
 
