@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import AsyncIterator, Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -177,8 +177,11 @@ def safe_next(address: str) -> str:
     return address if address.startswith("/") and not address.startswith("//") and "\\" not in address else "/"
 
 
-async def typed(request: Request) -> dict[str, str]:
-    """Typed fields of a form or of a JSON object, as text. Files are left to the pages that take them."""
+async def typed(request: Request) -> AsyncIterator[dict[str, str]]:
+    """Typed fields of a form or of a JSON object, as text. Files are left to the pages that take them.
+
+    What was sent is let go of when the page has been answered.
+    """
     if request.headers.get("content-type", "").startswith("application/json"):
         from json import JSONDecodeError
 
@@ -192,12 +195,13 @@ async def typed(request: Request) -> dict[str, str]:
             raise InputError(
                 "This is no JSON object.", allowed='{"state": "pushing", "on": "2024-10-20"}', next_step="Correct it."
             )
-        return {str(k): "" if v is None else str(v) for k, v in body.items()}
-    data = await request.form(max_fields=5000, max_part_size=2_000_000)
-    out = {k: v for k, v in data.items() if isinstance(v, str)}
-    if "next" in out:
-        out["next"] = safe_next(out["next"])
-    return out
+        yield {str(k): "" if v is None else str(v) for k, v in body.items()}
+        return
+    async with request.form(max_fields=5000, max_part_size=2_000_000) as data:
+        out = {k: v for k, v in data.items() if isinstance(v, str)}
+        if "next" in out:
+            out["next"] = safe_next(out["next"])
+        yield out
 
 
 def is_question(error: BarkslipError | None) -> bool:
