@@ -54,7 +54,11 @@ def back_up(files: BookFiles, now: datetime, *, reason: str = "daily") -> Path:
                 given=str(answer),
                 next_step="Bring the last good backup back: barkslip book restore",
             )
-        part.rename(target)
+        try:
+            part.rename(target)
+        except OSError:
+            part.unlink(missing_ok=True)
+            raise
         _thin(files)
     return target
 

@@ -22,6 +22,7 @@ from barkslip.fieldbook.csv_files import write_rows
 from barkslip.fieldbook.digest import digest_of
 from barkslip.fieldbook.export_readme import readme
 from barkslip.fieldbook.export_weather import write_weather
+from barkslip.fieldbook.files import disk_told_plainly
 from barkslip.fieldbook.folders import new_folder
 from barkslip.fieldbook.reader import Reader
 from barkslip.fieldbook.rows import NOUNS, REFERENCES, spec
@@ -51,7 +52,8 @@ def export(book: Book, folder: Path, *, progress: Progress | None = None, now: d
     BookError
         If the folder is not empty, or the disk will not.
     """
-    with new_folder(folder) as part, book.read() as reader:
+    # the disk that is full is that of the folder, not that of the book
+    with new_folder(folder) as part, book.read() as reader, disk_told_plainly(folder):
         photos = [str(r[0]) for r in reader.rows("SELECT DISTINCT file FROM photo ORDER BY file")]
         series = reader.rows("SELECT count(DISTINCT record) FROM block")[0][0]
         steps = _Steps(len(NOUNS) + int(series) + len(photos) + 1, progress)

@@ -42,18 +42,26 @@ def quoted(path: Path) -> str:
 
 
 @contextmanager
-def told_plainly(path: Path) -> Iterator[None]:
-    """Turn what SQLite and the disk say into errors that help."""
+def disk_told_plainly(path: Path) -> Iterator[None]:
+    """Turn what the disk says about `path` into errors that help."""
     try:
         yield
-    except sqlite3.DatabaseError as error:
-        raise book_error(error, path) from error
     except OSError as error:
         if error.errno in (errno.ENOSPC, errno.EDQUOT):
             raise _full(path) from error
         if error.errno in (errno.EACCES, errno.EROFS, errno.EPERM):
             raise _read_only(path) from error
         raise
+
+
+@contextmanager
+def told_plainly(path: Path) -> Iterator[None]:
+    """Turn what SQLite and the disk say about `path` into errors that help."""
+    with disk_told_plainly(path):
+        try:
+            yield
+        except sqlite3.DatabaseError as error:
+            raise book_error(error, path) from error
 
 
 def book_error(error: sqlite3.DatabaseError, path: Path) -> BookError:

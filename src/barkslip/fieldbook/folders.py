@@ -9,7 +9,7 @@ from itertools import count
 from pathlib import Path
 
 from barkslip.domain.errors import BookError
-from barkslip.fieldbook.files import told_plainly
+from barkslip.fieldbook.files import disk_told_plainly
 
 
 @contextmanager
@@ -25,7 +25,7 @@ def new_folder(folder: Path) -> Iterator[Path]:
     DiskFullError, BookReadOnlyError
         As the disk says.
     """
-    with told_plainly(folder):
+    with disk_told_plainly(folder):
         _refuse_taken(folder)
         folder.parent.mkdir(parents=True, exist_ok=True)
         part = _beside(folder)

@@ -16,7 +16,7 @@ from barkslip.fieldbook.connection import SCHEMA
 from barkslip.fieldbook.csv_files import bad_row, read_rows
 from barkslip.fieldbook.digest import book_digest, digest_of
 from barkslip.fieldbook.export import CHECKSUMS, FORMAT, Progress
-from barkslip.fieldbook.files import told_plainly
+from barkslip.fieldbook.files import disk_told_plainly
 from barkslip.fieldbook.folders import new_folder
 from barkslip.fieldbook.import_rows import Lines, parse_lines
 from barkslip.fieldbook.import_weather import Block, read_weather
@@ -64,7 +64,7 @@ def import_folder(folder: Path, target: Path, *, progress: Progress | None = Non
         if progress:
             progress(step, 4, what)
 
-    with told_plainly(folder):
+    with disk_told_plainly(folder):
         about = _read_about(folder)
         names = _verify(folder)
         tell(1, "checksums")

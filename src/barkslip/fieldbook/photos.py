@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from barkslip.domain.errors import InputError, NotFoundError
-from barkslip.fieldbook.files import BookFiles, told_plainly
+from barkslip.fieldbook.files import BookFiles, disk_told_plainly
 
 if TYPE_CHECKING:  # Pillow is not loaded for looks and acts
     from PIL.Image import Image
@@ -60,7 +60,7 @@ def keep(files: BookFiles, data: bytes, *, max_px: int = 2048) -> tuple[str, int
     whole, thumb = _as_jpeg(image), _as_jpeg(small)
     name = f"{hashlib.sha256(whole).hexdigest()}.jpg"
     new = not (files.photos / name).exists()
-    with told_plainly(files.photos):
+    with disk_told_plainly(files.photos):
         _write_new(files.photos / name, whole)
         try:
             _write_new(_thumbs(files) / name, thumb)
@@ -86,7 +86,7 @@ def open_photo(files: BookFiles, name: str, *, small: bool = False) -> bytes:
             given=name,
             next_step="It may have been moved: look into the photos folder, or bring it back from a copy.",
         )
-    with told_plainly(path):
+    with disk_told_plainly(path):
         if not small:
             return path.read_bytes()
         thumb = _thumbs(files) / name
