@@ -135,7 +135,7 @@ def test_wood_lot_refused(book):
 def test_wrong_identity_traced_forward(book):
     lots = {lot.thing: lot for lot in book.all(WoodLot)}
     wrong = [f for f in book.all(LotFind) if f.found != lots[f.lot].name]
-    assert [(lots[f.lot].code, f.found, f.on.text) for f in wrong] == [("W08", "Granny Smith apple", "2024-04")]
+    assert [(lots[f.lot].code, f.found, f.on.text) for f in wrong] == [("W08", "'Granny Smith' apple", "2024-04")]
     assert {g.code for g in book.all(Graft) if g.lot == wrong[0].lot} == {"G03-1", "G03-2"}
 
 

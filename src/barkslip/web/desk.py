@@ -126,9 +126,7 @@ class Desk:
 def wants_json(request: Request) -> bool:
     """True if the reader prefers JSON to a page."""
     accept = request.headers.get("accept", "")
-    return request.query_params.get("as") == "json" or (
-        "application/json" in accept and "text/html" not in accept
-    )
+    return request.query_params.get("as") == "json" or ("application/json" in accept and "text/html" not in accept)
 
 
 def answered(fields: dict[str, str]) -> dict[str, str]:

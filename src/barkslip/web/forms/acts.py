@@ -58,7 +58,9 @@ def act_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, act: st
     elif plot:
         target, back, words = (FormField("plot", "", "hidden", plot.code),), "/", plot.name
     else:
-        target = (FormField("tree", "Tree", "select", "", options=tuple((t.code, f"{t.code} {t.name}") for t in trees)),)
+        target = (
+            FormField("tree", "Tree", "select", "", options=tuple((t.code, f"{t.code} {t.name}") for t in trees)),
+        )
     kind = fill.text("kind", default="other")
     return FormView(
         title=f"Correct what was done at {words}" if old else f"Done at {words}",

@@ -32,7 +32,11 @@ def graft_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code:
         old_lot = reader.get(WoodLot, old.lot).code if old and old.lot else ""
     fill = Fill(ctx, typed, old)
     lot_value = given.get("lot", old_lot)
-    limb_help = "Addresses, several with commas: " + ", ".join(k.address for k in limbs) if limbs else "Empty if only the tree is known"
+    limb_help = (
+        "Addresses, several with commas: " + ", ".join(k.address for k in limbs)
+        if limbs
+        else "Empty if only the tree is known"
+    )
     first = (
         FormField("tree", "Tree", "select", chosen, options=tuple((t.code, f"{t.code} {t.name}") for t in trees), required=True),
         FormField("limbs", "Limb" if old else "Limbs", value=given.get("limbs", old_limb), help=limb_help, datalist=tuple(k.address for k in limbs)),

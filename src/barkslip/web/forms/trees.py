@@ -61,9 +61,7 @@ def tree_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
     )  # fmt: skip
 
 
-def limb_form(
-    ctx: Context, typed: Typed, error: BarkslipError | None, *, tree: str = "", limb: str = ""
-) -> FormView:
+def limb_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, tree: str = "", limb: str = "") -> FormView:
     """Add a limb, or correct one."""
     with ctx.book.read() as reader:
         old = reader.get(Limb, limb) if limb else None
@@ -101,12 +99,16 @@ def link_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, tree: 
         stem = use.find_tree(reader, tree)
         limbs = reader.every(Limb, "tree = :tree", tree=stem.thing)
         level = given.get("level") or "rootstock"
-        links = reader.every(ChainLink, "tree = :tree AND level = :level AND limb IS NULL", tree=stem.thing, level=level)
+        links = reader.every(
+            ChainLink, "tree = :tree AND level = :level AND limb IS NULL", tree=stem.thing, level=level
+        )
     fill = Fill(ctx, typed)
     rows = sorted({int(m[1]) for k in given if (m := re.fullmatch(r"taxon_(\d+)", k))})
     value: tuple[object, ...]
     if rows:
-        value = tuple((given.get(f"taxon_{i}", ""), given.get(f"belief_{i}", ""), given.get(f"evidence_{i}", "")) for i in rows)
+        value = tuple(
+            (given.get(f"taxon_{i}", ""), given.get(f"belief_{i}", ""), given.get(f"evidence_{i}", "")) for i in rows
+        )
         value = tuple(v for v in value if any(v))  # type: ignore[arg-type]
     else:
         value = links[0].candidates if links else ()

@@ -24,7 +24,9 @@ def router(desk: Desk) -> APIRouter:
     @r.get("/walk")
     def walk(request: Request, at: str = "0", graft: str = "") -> Response:
         shown = use.walk(desk.ctx, at=int(at) if at.isdigit() else 0, graft=graft)
-        return desk.page(request, "walk.html", shown, walk=shown, here="walk", saved=request.query_params.get("saved", ""))
+        return desk.page(
+            request, "walk.html", shown, walk=shown, here="walk", saved=request.query_params.get("saved", "")
+        )
 
     return r
 

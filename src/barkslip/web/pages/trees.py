@@ -123,4 +123,3 @@ def router(desk: Desk) -> APIRouter:
         )
 
     return r
-
