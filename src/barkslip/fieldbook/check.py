@@ -149,7 +149,7 @@ def _things(reader: Reader) -> Iterator[Finding]:
                 WHERE thing.kind <> :kind""",
             kind=table,
         ):
-            yield Finding("broken", f"A line is about a thing that is a {kind}.", f"{table} {line}", _RESTORE)
+            yield Finding("broken", f"A line is about a thing of another kind ({kind}).", f"{table} {line}", _RESTORE)
         for (line,) in reader.rows(f"SELECT id FROM {table} WHERE corrects IS NULL AND thing <> id"):
             yield Finding("broken", "A first line names another thing than itself.", f"{table} {line}", _RESTORE)
         for (line,) in reader.rows(
@@ -159,7 +159,7 @@ def _things(reader: Reader) -> Iterator[Finding]:
             yield Finding("broken", "A line corrects a line about another thing.", f"{table} {line}", _RESTORE)
     lines = " UNION ALL ".join(f"SELECT thing FROM {table}" for table in NOUNS)
     for thing, kind in reader.rows(f"SELECT id, kind FROM thing WHERE id NOT IN ({lines})"):
-        yield Finding("broken", f"A {kind} has no line that says what it is.", f"thing {thing}", _RESTORE)
+        yield Finding("broken", f"A thing has no line that says what it is ({kind}).", f"thing {thing}", _RESTORE)
 
 
 def _newest(reader: Reader) -> Iterator[Finding]:

@@ -85,9 +85,14 @@ def _names(entry: Entry, kinds: dict[str, str], gone: set[str]) -> Iterator[Find
         if kind is None:
             continue  # none, or found by the check of foreign keys
         if kind not in _MAY_NAME.get(column.name, (column.name,)):
-            yield Finding("broken", f"A line names a {kind} as its {column.name}.", _where(entry), _CORRECT)
+            yield Finding(
+                "broken",
+                f"A line names a thing of another kind ({kind}) as its {column.name}.",
+                _where(entry),
+                _CORRECT,
+            )
         elif named in gone and not isinstance(entry, Photo):
-            yield _doubt(entry, f"A line names a {kind} that was taken back.")
+            yield _doubt(entry, f"A line names a thing that was taken back ({kind}).")
 
 
 def _told(entry: Entry, rule: Callable[[], None]) -> Iterator[Finding]:
