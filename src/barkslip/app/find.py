@@ -18,7 +18,7 @@ def find(ctx: Context, text: str) -> list[Hit]:
         limbs = reader.many(Limb, [h.thing for h in hits if h.kind == "limb"])
         links = reader.many(ChainLink, [h.thing for h in hits if h.kind == "chain_link"])
         finds = reader.many(LotFind, [h.thing for h in hits if h.kind == "lot_find"])
-        trees = reader.many(Tree, [k.tree for k in (*limbs.values(), *links.values())])
+        trees = reader.many(Tree, [*(k.tree for k in limbs.values()), *(k.tree for k in links.values())])
         lots = reader.many(WoodLot, [f.lot for f in finds.values()])
         out = []
         for hit in hits:
