@@ -216,10 +216,10 @@ def test_local_time_stands_beside_utc(exported: Path):
     assert lines[6] == "2023-12-20T05:00:00Z,2023-12-20T07:00:00,"  # a missing reading
 
 
-FLOATS = st.lists(st.floats(width=64), min_size=1, max_size=40)
+FLOATS = st.lists(st.floats(width=64), min_size=20, max_size=80)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(FLOATS, st.integers(-(2**33), 2**33))
 def test_readings_come_back_to_the_last_bit(empty_folder: Path, tmp_path_factory, values: list[float], start: int):
     """Also tiny ones, minus zero and endless ones; missing stays missing."""

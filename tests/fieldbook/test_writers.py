@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from barkslip.domain.errors import BookLockedError
+from barkslip.domain.errors import BookError, BookLockedError
 from barkslip.domain.garden import Plot
 from barkslip.fieldbook import connection
 from barkslip.fieldbook.book import Book
@@ -119,6 +119,17 @@ def test_killed_at_any_moment_nothing_half_written(book: Book, wait_s: float):
     time.sleep(wait_s)
     killed(child)
     assert whole(book.files.folder) >= 40
+
+
+def test_a_write_within_a_write_is_an_error_and_no_endless_wait(book: Book):
+    with pytest.raises(BookError) as caught, book.write(), book.write():
+        raise AssertionError("not reached")
+    assert str(caught.value) == (
+        "The book could not be read or written. Nothing was changed.\n"
+        "Given: cannot start a transaction within a transaction\nNext: Run: barkslip book check"
+    )
+    with book.write() as writer:
+        assert writer.counts()["plot"] == 0
 
 
 def test_a_book_that_another_program_holds(book: Book, monkeypatch: pytest.MonkeyPatch):

@@ -31,7 +31,8 @@ class Book:
     def __init__(self, folder: Path) -> None:
         self.files = BookFiles(folder)
         self._local = threading.local()
-        self._write_lock = threading.Lock()
+        # a write within a write of the same thread is then an error, and no endless wait
+        self._write_lock = threading.RLock()
         self._writer: sqlite3.Connection | None = None
         self._open: list[sqlite3.Connection] = []
         with told_plainly(self.files.book):

@@ -14,6 +14,7 @@ def _upgrade(path: Path) -> None:
     from alembic.config import Config
     from sqlalchemy import create_engine, event
     from sqlalchemy.engine import Connection, Engine
+    from sqlalchemy.exc import DBAPIError
 
     from barkslip.fieldbook.connection import SCHEMA, connect
 
@@ -31,6 +32,9 @@ def _upgrade(path: Path) -> None:
             config.attributes["connection"] = connection
             command.upgrade(config, "head")
             connection.exec_driver_sql(f"PRAGMA user_version = {SCHEMA}")
+    except DBAPIError as error:
+        # what SQLite itself said is what the book's errors are made from
+        raise (error.orig or error) from error
     finally:
         engine.dispose()
 
