@@ -26,29 +26,33 @@ def sheet_above(story: TreeStory, units: UnitChoice = METRIC) -> Sheet:
     if story.card.tree.count > 1:
         return _batch(story)
     sheet = Sheet(WIDTH, 2 * _CY)
-    _ground(sheet, story, units)
+    _ground(sheet)
     if story.limbs:
-        _limbs(sheet, story)
+        _limbs(sheet, story, units)
     else:
         sheet.add(f'<circle class="crown" cx="{_CX}" cy="{_CY}" r="{_R * 0.7:.1f}"/>')
         sheet.add(f'<circle class="wood" cx="{_CX}" cy="{_CY}" r="9"/>')
         sheet.write("no limbs written down", _CX, _CY + 34, 14, anchor="middle", klass="t-quiet")
+        _compass(sheet, story, units)
     limbs.loose_rows(sheet, story.loose, sheet.height)
     return sheet
 
 
-def _ground(sheet: Sheet, story: TreeStory, units: UnitChoice) -> None:
+def _ground(sheet: Sheet) -> None:
     for share in (1 / 3, 2 / 3, 1.0):
         outer = " outer" if share == 1.0 else ""
         sheet.add(f'<circle class="canopy{outer}" cx="{_CX}" cy="{_CY}" r="{_R * share:.1f}"/>')
-    for word, x, y in (
-        ("N", _CX, _CY - _R - 7), ("S", _CX, _CY + _R + 19),
-        ("W", _CX - _R - 14, _CY + 5), ("E", _CX + _R + 14, _CY + 5),
-    ):  # fmt: skip
-        sheet.write(word, x, y, 14, anchor="middle", klass="t-quiet t-strong")
+
+
+def _compass(sheet: Sheet, story: TreeStory, units: UnitChoice) -> None:
+    """Letters of the bearings outside the canopy, beside a mark that stands there."""
+    for word, x, y in (("N", 0.0, -1.0), ("E", 1.0, 0.0), ("S", 0.0, 1.0), ("W", -1.0, 0.0)):
+        at = (_CX + x * _R, _CY + y * _R)
+        sheet.place(word, at, clear=1, towards=math.atan2(y, x), klass="t-quiet t-strong")
     if story.card.tree.spread_mm is not None:
         words = f"{u.length(story.card.tree.spread_mm, units)} across"
-        sheet.write(words, WIDTH - 4, sheet.height - 6, 13, anchor="end", klass="t-quiet")
+        y = sheet.height - 6
+        sheet.write_free(words, ((WIDTH - 4, y, "end"), (4, y, "start"), (WIDTH - 4, 18, "end")), 13, "t-quiet")
 
 
 def _angles(story: TreeStory) -> list[float]:
@@ -73,7 +77,7 @@ def _reach(card: LimbCard, leaders: int) -> float:
     return _R * _REACH[card.limb.band]
 
 
-def _limbs(sheet: Sheet, story: TreeStory) -> None:
+def _limbs(sheet: Sheet, story: TreeStory, units: UnitChoice) -> None:
     angles = _angles(story)
     leaders = sum(1 for card in story.limbs if card.limb.bearing == "C")
     clusters = limbs.limb_spots(story)
@@ -101,6 +105,7 @@ def _limbs(sheet: Sheet, story: TreeStory) -> None:
     for end in bare:
         sheet.add(f'<circle class="wood" cx="{end.x:.1f}" cy="{end.y:.1f}" r="4.5"/>')
         sheet.marks.append(Box(end.x - 5, end.y - 5, end.x + 5, end.y + 5))
+    _compass(sheet, story, units)
     limbs.number_labels(sheet, everyone)
     _names(sheet, story, ends, clusters, angles)
 

@@ -116,6 +116,16 @@ class Sheet:
         self.parts.append(_text(text, x, y, size, anchor, klass))
         return box
 
+    def write_free(self, text: str, ends: tuple[tuple[float, float, str], ...], size: float, klass: str = "") -> bool:
+        """Write at the first of some places (x, y, anchor) that is free; nowhere if none is."""
+        width = text_width(text, size, bold="t-strong" in klass)
+        for x, y, anchor in ends:
+            left = {"start": x, "middle": x - width / 2, "end": x - width}[anchor]
+            if self.free(Box(left, y - _BASE * size, left + width, y + (_LINE - _BASE) * size)):
+                self.write(text, x, y, size, anchor=anchor, klass=klass)
+                return True
+        return False
+
     def place(
         self,
         text: str,
@@ -142,8 +152,11 @@ class Sheet:
         for reach in _REACHES:
             for turn in _ANGLES:
                 box = self._box(text, at, clear + reach, towards + math.radians(turn), size, klass)
-                cost = reach + abs(turn) * 0.16 + 4.0 * sum(box.holds(*point) for point in self.soft)
-                if (best is None or cost < best[0]) and self.free(box):
+                cost = reach + abs(turn) * 0.16
+                if (best is not None and cost >= best[0]) or not self.free(box):
+                    continue
+                cost += 4.0 * sum(box.holds(*point) for point in self.soft)
+                if best is None or cost < best[0]:
                     best = (cost, box)
         if best is None:
             self.left_out.append(text)

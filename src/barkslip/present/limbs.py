@@ -18,6 +18,7 @@ APART = 2 * MARK_R + 3.0
 #: More grafts than this on one limb, or on one tree, are drawn as one mark of each kind with its number.
 EACH_ON_LIMB, EACH_ON_TREE = 3, 14
 _HIT = 24.0
+_TURNS = 400
 
 
 @dataclass(slots=True)
@@ -95,30 +96,36 @@ def push_apart(places: list[Spot], *, apart: float, box: Box, sideways: bool = F
     sideways : bool
         True if heights are measured: spots move along x before they give way in y.
     """
-    for turn in range(400):
+    for turn in range(_TURNS):
         moved = False
-        for i, a in enumerate(places):
-            for j in range(i + 1, len(places)):
-                b = places[j]
-                dx, dy = b.x - a.x, b.y - a.y
-                away = math.hypot(dx, dy)
-                if away >= apart - 0.01:
-                    continue
-                moved = True
-                if away < 0.5:
-                    dx, dy, away = math.cos(2.4 * j), math.sin(2.4 * j), 1.0
-                if sideways and turn < 250:
-                    dx, dy, away = (1.0 if dx >= 0 else -1.0), 0.0, 1.0
-                    step = (apart - math.hypot(b.x - a.x, b.y - a.y)) / 2 + 0.6
-                else:
-                    step = (apart - away) / 2 + 0.3
-                a.x, a.y = a.x - dx / away * step, a.y - dy / away * step
-                b.x, b.y = b.x + dx / away * step, b.y + dy / away * step
         for one in places:
             one.x = min(max(one.x, box.x0), box.x1)
             one.y = min(max(one.y, box.y0), box.y1)
+        for i, a in enumerate(places):
+            for b in places[i + 1 :]:
+                dx, dy = b.x - a.x, b.y - a.y
+                if abs(dx) >= apart or abs(dy) >= apart:
+                    continue
+                away = math.hypot(dx, dy)
+                if away < apart - 0.01:
+                    moved = True
+                    _part(a, b, away, apart, turn, sideways=sideways)
         if not moved:
             return
+
+
+def _part(a: Spot, b: Spot, away: float, apart: float, turn: int, *, sideways: bool) -> None:
+    """Move two spots from each other; later turns push a little askew, so that no row gets stuck against an edge."""
+    step = (apart - away) / 2 + 0.3
+    if sideways and turn < _TURNS // 2:
+        side = 1.0 if b.x >= a.x else -1.0
+        a.x, b.x = a.x - side * step, b.x + side * step
+        return
+    angle = math.atan2(b.y - a.y, b.x - a.x) if away > 0.5 else 2.4 * turn
+    if turn > _TURNS // 10:
+        angle += 0.5 if turn % 40 < 20 else -0.5
+    ux, uy = math.cos(angle) * step, math.sin(angle) * step
+    a.x, a.y, b.x, b.y = a.x - ux, a.y - uy, b.x + ux, b.y + uy
 
 
 def draw_spots(sheet: Sheet, places: list[Spot]) -> None:

@@ -36,10 +36,11 @@ def sheet_side(story: TreeStory, facing: str = "north", units: UnitChoice = METR
     sheet = Sheet(WIDTH, HEIGHT)
     if tree.count > 1:
         return _batch(sheet, story)
-    scale = _Scale(story)
-    _ground(sheet, facing, scale, units)
+    scale = _Scale(story, units)
+    _ground(sheet, facing, scale)
     if not story.limbs:
         _crown(sheet, tree, scale)
+        _heights(sheet, scale, units)
         _trunk_labels(sheet, story, scale, units)
         return sheet
     clusters = limbs.limb_spots(story)
@@ -51,6 +52,7 @@ def sheet_side(story: TreeStory, facing: str = "north", units: UnitChoice = METR
     for end, cluster in zip(ends, clusters, strict=True):
         if not cluster:
             sheet.marks.append(disc(end.x, end.y, 5))
+    _heights(sheet, scale, units)
     _trunk_labels(sheet, story, scale, units)
     limbs.number_labels(sheet, everyone)
     _addresses(sheet, story, ends, clusters)
@@ -60,7 +62,7 @@ def sheet_side(story: TreeStory, facing: str = "north", units: UnitChoice = METR
 class _Scale:
     """Height over the soil [mm] -> place on the page; says whether the heights are measured."""
 
-    def __init__(self, story: TreeStory) -> None:
+    def __init__(self, story: TreeStory, units: UnitChoice) -> None:
         tree = story.card.tree
         tips = [card.limb.tip_mm for card in story.limbs if card.limb.tip_mm is not None]
         sizes = [*tips, *([tree.height_mm] if tree.height_mm else [])]
@@ -70,6 +72,14 @@ class _Scale:
         self.bands = len(tips) < len(story.limbs)
         self.top = max([*sizes, *low]) * 1.04 if sizes else max(low, default=320.0) / 0.32
         self.union = tree.union_mm
+        self.steps = _STEPS if units.length == "metric" else _STEPS_IN
+
+    def ticks(self) -> list[float]:
+        """Heights of the grid lines [mm]: round ones in the reader's unit, none if nothing is measured."""
+        if not self.measured:
+            return []
+        step = next((s for s in self.steps if self.top / s <= 6), self.steps[-1])
+        return [k * step for k in range(1, int(self.top / step) + 1)]
 
     def y(self, height_mm: float) -> float:
         """Where a height stands on the page."""
@@ -91,25 +101,33 @@ class _Scale:
         return (low + high) / 2 * self.top
 
 
-def _ground(sheet: Sheet, facing: str, scale: _Scale, units: UnitChoice) -> None:
+def _ground(sheet: Sheet, facing: str, scale: _Scale) -> None:
+    """Bands or grid lines, and the soil."""
     if scale.bands and not scale.measured:
         for band in "HML":
             low, high = _BAND[band]
             y0, y1 = scale.y(high * scale.top), scale.y(low * scale.top)
             sheet.add(f'<rect class="band" x="0" y="{y0:.1f}" width="{WIDTH:g}" height="{y1 - y0:.1f}"/>')
-            sheet.write(BANDS[band], 4, y0 + 15, 13, klass="t-quiet")
-    if scale.measured:
-        steps = _STEPS if units.length == "metric" else _STEPS_IN
-        step = next((s for s in steps if scale.top / s <= 6), steps[-1])
-        for k in range(1, int(scale.top / step) + 1):
-            y = scale.y(k * step)
-            sheet.add(f'<line class="grid" x1="0" y1="{y:.1f}" x2="{WIDTH:g}" y2="{y:.1f}"/>')
-            sheet.write(u.length(k * step, units), 4, y - 4, 13, klass="t-quiet")
+    for height in scale.ticks():
+        y = scale.y(height)
+        sheet.add(f'<line class="grid" x1="0" y1="{y:.1f}" x2="{WIDTH:g}" y2="{y:.1f}"/>')
     sheet.add(f'<line class="soil" x1="0" y1="{_SOIL}" x2="{WIDTH:g}" y2="{_SOIL}"/>')
     left, right = _HANDS[facing]
     sheet.write(left, 8, _SOIL + 22, 14, klass="t-quiet t-strong")
     sheet.write(right, WIDTH - 8, _SOIL + 22, 14, anchor="end", klass="t-quiet t-strong")
     sheet.write("soil", _CX - 84, _SOIL + 22, 13, anchor="middle", klass="t-quiet")
+
+
+def _heights(sheet: Sheet, scale: _Scale, units: UnitChoice) -> None:
+    """Words of the bands and grid lines at the left edge, at the right edge where a mark stands in the way."""
+    if scale.bands and not scale.measured:
+        for band in "HML":
+            top, bottom = (scale.y(share * scale.top) for share in _BAND[band][::-1])
+            places = [(x, y, end) for y in (top + 15, bottom - 5) for x, end in ((4.0, "start"), (WIDTH - 4, "end"))]
+            sheet.write_free(BANDS[band], tuple(places), 13, "t-quiet")
+    for height in scale.ticks():
+        y = scale.y(height) - 4
+        sheet.write_free(u.length(height, units), ((4, y, "start"), (WIDTH - 4, y, "end")), 13, "t-quiet")
 
 
 def _ends(story: TreeStory, facing: str, scale: _Scale) -> tuple[list[Spot], list[float]]:

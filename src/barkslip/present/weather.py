@@ -113,9 +113,9 @@ def since_text(weather: WeatherSince, units: UnitChoice = METRIC) -> str:
     low = f"lowest {u.temperature(weather.low_c, units)}, {dates.local_text(weather.low_at)}"
     high = f"highest {u.temperature(weather.high_c, units)}, {dates.local_text(weather.high_at)}"
     frost = (
-        f"{u.hours(weather.frost_hours)} below {u.temperature(weather.frost_c, units)}"
+        f"{u.hours(weather.frost_hours)} below {u.temperature(weather.frost_c, units, 0)}"
         if weather.frost_hours
-        else f"no hour below {u.temperature(weather.frost_c, units)}"
+        else f"no hour below {u.temperature(weather.frost_c, units, 0)}"
     )
     return f"{counts.opening(low)}; {high}. {counts.opening(frost)}; {healing_text(weather, units)}."
 
