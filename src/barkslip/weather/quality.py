@@ -51,8 +51,8 @@ class QualityLimits:
         (assumption; WMO names 40 mm for one minute).
     jump_c_per_h : float
         Change of air, dew point or surface temperature between two readings at most 1.5 h apart [K per hour, and
-        not less than a third of it for shorter steps]. Assumption: in seven station years at hand 0 or 1 change of air a
-        year is larger. The 4 K in one hour of WMO (1993, quoted elsewhere) would flag 6 to 365 hours a year there.
+        not less than a third of it for shorter steps]. Assumption: in seven station years at hand 0 or 1 change of air
+        a year is larger. The 4 K in one hour of WMO (1993, quoted elsewhere) would flag 6 to 365 hours a year there.
     stuck_h : float
         Longest time without any change of a temperature, or of the wind while it blows [h]. Assumption: the longest
         in those years is 24 readings, on a cloudy island.
