@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import secrets
+import os
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
@@ -24,6 +24,11 @@ def _now() -> datetime:
     return datetime.now(UTC)
 
 
+def _random_bits(n: int) -> int:
+    """n random bits from the system; `secrets` would load hashes and ciphers for it."""
+    return int.from_bytes(os.urandom((n + 7) // 8)) >> (-n % 8)
+
+
 @dataclass
 class Context:
     """Everything a use case needs from the outside.
@@ -41,7 +46,7 @@ class Context:
     book: Book
     settings: Settings
     now: Callable[[], datetime] = _now
-    random_bits: Callable[[int], int] = field(default=secrets.randbits)
+    random_bits: Callable[[int], int] = field(default=_random_bits)
 
     @cached_property
     def knowledge(self) -> Knowledge:

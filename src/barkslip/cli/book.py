@@ -94,10 +94,7 @@ def state(call: Call) -> None:
 
     glance = book.state(call.open())
     if call.as_json:
-        data = _plain(glance)
-        data["last_backup_utc"] = glance.last_backup.isoformat() if glance.last_backup else None
-        del data["last_backup"]
-        call.json({"book": data})
+        call.json({"book": glance})
         return
     from barkslip.present.lists import size_text
 
@@ -109,10 +106,6 @@ def state(call: Call) -> None:
         ("Backups", f"{glance.backups}, the newest: {made}"),
     ]
     call.screen.table(("!", ""), rows)
-
-
-def _plain(thing: Any) -> dict[str, Any]:
-    return {name: getattr(thing, name) for name in thing.__dataclass_fields__}
 
 
 @command.command("check", short_help="Look through everything in it.")
@@ -148,7 +141,7 @@ def _findings(call: Call, found: tuple[Finding, ...]) -> None:
         mine = [f for f in found if f.grade == grade]
         if not mine:
             continue
-        call.screen.head(f"{grade.capitalize()}, {many(len(mine), 'finding')}: {words}.")
+        call.screen.line(f"{grade.capitalize()}, {many(len(mine), 'finding')}: {words}.", "bold")
         for one in mine[:40]:
             call.screen.line(f"{one.what} ({one.where})", indent=2)
         for step in dict.fromkeys(f.next_step for f in mine):

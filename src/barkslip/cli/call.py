@@ -38,6 +38,8 @@ class Call:
         self.flags: dict[str, str | None] = {}
         #: Field of a use case -> how its option is typed, "{}" standing for the value; for answers to questions.
         self.options: dict[str, str] = {}
+        #: What was typed when a question came up.
+        self.asked: Fields = {}
         self._ctx: Context | None = None
         self._screen: Screen | None = None
 
@@ -73,7 +75,7 @@ class Call:
         """Units to show: those asked for, else the open book's, else metric."""
         if self._ctx is not None:
             return self._ctx.units(self._ctx.garden())
-        asked = self.flags.get("units")
+        asked = self.settings().units
         return unit_choice(asked) if asked else METRIC
 
     @property
@@ -85,13 +87,13 @@ class Call:
             self._screen = Screen()
         return self._screen
 
-    def json(self, data: Mapping[str, Any]) -> None:
-        """Print one JSON document."""
+    def json(self, data: Mapping[str, Any], units: UnitChoice | None = None) -> None:
+        """Print one JSON document, in `units` if they are not the book's."""
         import json
 
         from barkslip.present.records import record
 
-        click.echo(json.dumps(record(data, self.units), ensure_ascii=False, indent=2))
+        click.echo(json.dumps(record(data, units or self.units), ensure_ascii=False, indent=2))
 
     def say(self, text: str) -> None:
         """Print plain words."""
@@ -108,6 +110,7 @@ class Call:
             try:
                 return do(typed)
             except QuestionError as question:
+                self.asked = typed
                 if self.as_json or not (sys.stdin.isatty() and sys.stdout.isatty()):
                     raise
                 from barkslip.cli.faults import ask
@@ -122,8 +125,8 @@ class Call:
 
         try:
             keep_backups(self.open(), timedelta(days=days))
-        except BarkslipError as error:
-            self.tell(f"It is written down, but no backup could be made.\n{error.message}")
+        except (BarkslipError, OSError) as error:
+            self.tell(f"It is written down, but no backup could be made.\n{error}")
 
 
 def _keep(ctx: click.Context, param: click.Parameter, value: Any) -> Any:

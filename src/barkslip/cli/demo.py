@@ -36,12 +36,18 @@ def command(call: Call, fresh: bool, serve: bool, port: str | None) -> None:
     if call.as_json:
         call.json({"garden": day.garden, "book": glance, "today": day, "address": address})
     else:
+        from barkslip.app.grafts import list_grafts
         from barkslip.cli.book import things_words
+        from barkslip.domain.graft import VERDICTS
+        from barkslip.present.counts import listed, many, tally
         from barkslip.present.day import headline
 
         call.say(f"{day.garden.name}, a garden invented for the demo, as of {day.on.isoformat()}.")
-        call.say(f"It holds {things_words(glance.things)}.")
-        call.say(headline(day))
+        call.screen.line(f"It holds {things_words(glance.things)}.")
+        verdicts = {word: list_grafts(ctx, word=word, size=1)[1] for word in VERDICTS}
+        call.say(f"Of {glance.things['graft']} grafts: {tally(verdicts, VERDICTS)}.")
+        due = listed(f"{many(p.due, 'thing')} in {p.plot.name}" for p in day.plots if p.due)
+        call.say(headline(day).rstrip(".") + (f": {due}." if due else "."))
         call.say(f"Folder: {glance.folder}")
         if not serve:
             call.say(f"Pages:  barkslip demo --serve   then open {address}")

@@ -58,7 +58,8 @@ def new(call: Call, /, **given: Any) -> None:
         call.json({"event": event})
     else:
         from barkslip.present.act import event_text
+        from barkslip.present.counts import sentence
         from barkslip.present.dates import when_text
 
-        call.say(f"{when_text(event.on)}: {event_text(event, call.units)}.")
+        call.say(f"{when_text(event.on)}: {sentence(event_text(event, call.units))}")
     call.backed_up()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 import click
@@ -29,20 +30,28 @@ def exit_code(error: e.BarkslipError) -> int:
     return INPUT
 
 
-def tell(error: e.BarkslipError, *, as_json: bool, options: Mapping[str, str]) -> int:
+def tell(
+    error: e.BarkslipError,
+    *,
+    as_json: bool,
+    options: Mapping[str, str],
+    typed: Mapping[str, str] = MappingProxyType({}),
+) -> int:
     """Say an error, in words to stderr or as JSON to stdout; its exit code.
 
     Parameters
     ----------
     options : mapping
         Field -> how its option is typed, "{}" standing for the value.
+    typed : mapping
+        Fields as typed when a question came up.
     """
     if as_json:
         click.echo(json.dumps(error_data(error), ensure_ascii=False, indent=2))
         return exit_code(error)
     click.echo(plain(error.message), err=True)
     if isinstance(error, e.QuestionError):
-        click.echo(plain(_answers(error, options)), err=True)
+        click.echo(plain(_answers(error, options, typed)), err=True)
     return exit_code(error)
 
 
@@ -70,17 +79,17 @@ def error_data(error: e.BarkslipError) -> dict[str, Any]:
     return {"error": out}
 
 
-def _answers(question: e.QuestionError, options: Mapping[str, str]) -> str:
+def _answers(question: e.QuestionError, options: Mapping[str, str], typed: Mapping[str, str]) -> str:
     """How each answer is typed."""
     lines = []
     for value, words in question.answers:
         if _stops(value):
-            lines.append(("(do nothing)", words))
+            lines.append(("(write nothing)", words))
         elif value == question.code:
             lines.append((f"--sure {value}", words))
         else:
             pattern = options.get(question.field, f"--{question.field.replace('_', '-')} {{}}")
-            said = _replaced(question, value, question.given)
+            said = _replaced(question, value, typed.get(question.field, ""))
             lines.append((pattern.format(f"'{said}'" if set(said) & set(" °'") else said), words))
     width = max((len(a) for a, _ in lines), default=0)
     return "\n".join(["Answer with:", *(f"  {a:<{width}}  {words}" for a, words in lines)]) if lines else ""

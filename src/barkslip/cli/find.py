@@ -23,9 +23,14 @@ def command(call: Call, text: tuple[str, ...]) -> None:
     if not hits:
         call.say(f"Nothing in the book holds all of: {words}\nNext: try fewer words, or: barkslip know '{words}'")
         return
+    from textwrap import shorten
+
     from barkslip.present.counts import many
     from barkslip.present.day import HIT_WORDS
 
     call.screen.line(many(len(hits), "thing") + " found.")
-    rows = [(HIT_WORDS.get(h.kind, h.kind.replace("_", " ")), h.code, h.title, h.detail) for h in hits]
+    rows = [
+        (HIT_WORDS.get(h.kind, h.kind.replace("_", " ")), h.code, h.title, shorten(h.detail, 34, placeholder="…"))
+        for h in hits
+    ]
     call.screen.table(("!What", "!Code", "Name", "More"), rows)

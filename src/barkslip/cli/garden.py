@@ -24,18 +24,23 @@ def show(call: Call) -> None:
     if call.as_json:
         call.json({"garden": garden})
         return
-    from barkslip.present.units import length, number
+    from barkslip.domain.units import convert
+    from barkslip.present.units import number
 
     unknown = "not known"
-    place = unknown if garden.lat is None or garden.lon is None else (
-        f"{number(garden.lat, 2)}° north, {number(garden.lon, 2)}° east"
-    )  # fmt: skip
-    height = unknown if garden.elevation_m is None else length(garden.elevation_m * 1000.0, call.units)
+    place = height = unknown
+    if garden.lat is not None and garden.lon is not None:
+        north, east = ("north" if garden.lat >= 0 else "south"), ("east" if garden.lon >= 0 else "west")
+        place = f"{number(abs(garden.lat), 2)}° {north}, {number(abs(garden.lon), 2)}° {east}"
+    if garden.elevation_m is not None:
+        metric = call.units.length == "metric"
+        height = f"{number(garden.elevation_m)} m" if metric else f"{number(convert(garden.elevation_m, 'm', 'ft'))} ft"
+    clock = number(garden.utc_offset_h, 0 if garden.utc_offset_h % 1 == 0 else 2, sign=True)
     rows = [
         ("Name", garden.name + (" (invented, for the demo)" if garden.invented else "")),
         ("Place", place),
         ("Height", height),
-        ("Clock", f"standard time is UTC {number(garden.utc_offset_h, 1, sign=True)} h, without summer time"),
+        ("Clock", f"standard time is UTC {clock} h, without summer time"),
         ("Units", garden.units),
         ("Dates", {"dmy": "3/4 is 3 April", "mdy": "3/4 is 4 March"}.get(garden.date_order, "3/4 is asked for")),
         ("Soil", garden.soil or unknown),

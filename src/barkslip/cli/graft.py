@@ -69,9 +69,10 @@ def list_(call: Call, verdict: str | None, campaign: str, plot: str, page: int, 
 
 @command.command("show", short_help="One graft: chain, looks, acts, weather, what is due.")
 @click.argument("code")
+@click.option("--ids", is_flag=True, help="Show the numbers of looks and acts, to correct them.")
 @common
 @pass_call
-def show(call: Call, code: str) -> None:
+def show(call: Call, code: str, ids: bool) -> None:
     """Everything about the graft CODE."""
     from barkslip.app.grafts import graft_story
 
@@ -96,14 +97,15 @@ def show(call: Call, code: str) -> None:
     if card.due:
         screen.head("Due")
         due_lines(call, card.due, ctx.today(ctx.garden()), indent=2)
-    _looks(call, story)
+    _looks(call, story, ids)
     if story.weather is not None:
         screen.head("Weather since it was set")
         screen.line(weather.since_text(story.weather, units), indent=2)
         screen.line(weather.coverage_text(story.weather), indent=2)
     if story.siblings:
         screen.head("Set together with")
-        screen.line(", ".join(f"{c.graft.code} {graft.standing_words(c.standing)}" for c in story.siblings), indent=2)
+        others = sorted(story.siblings, key=lambda c: (len(c.graft.code), c.graft.code))
+        screen.line(", ".join(f"{c.graft.code} {graft.standing_words(c.standing)}" for c in others), indent=2)
 
 
 def _lot(call: Call, story: GraftStory) -> None:
@@ -116,18 +118,21 @@ def _lot(call: Call, story: GraftStory) -> None:
         call.screen.line(find_words(find) + ".", indent=2)
 
 
-def _looks(call: Call, story: GraftStory) -> None:
+def _looks(call: Call, story: GraftStory, ids: bool) -> None:
     from barkslip.present.act import text
     from barkslip.present.dates import when_text
     from barkslip.present.graft import look_text, turn_text
 
     units = call.units
-    rows = [(k.on.first, when_text(k.on), look_text(k, units), k.note) for k in story.looks]
-    rows += [(a.on.first, when_text(a.on), text(a, units), a.note) for a in story.acts]
+    rows = [(k.on.first, when_text(k.on), look_text(k, units), k.note, k.id) for k in story.looks]
+    rows += [(a.on.first, when_text(a.on), text(a, units), a.note, a.id) for a in story.acts]
     rows.sort(key=lambda row: row[0], reverse=True)
     if rows:
         call.screen.head("Seen and done, newest first")
-        call.screen.table(("!", "", ""), [row[1:] for row in rows], indent=2)
+        columns = ("!", "", "", "!") if ids else ("!", "", "")
+        call.screen.table(
+            columns, [(day, seen, note, number)[: len(columns)] for _, day, seen, note, number in rows], indent=2
+        )
     if story.card.standing.turns:
         call.screen.head("How the verdict came about")
         for turn in story.card.standing.turns:

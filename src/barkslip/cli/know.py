@@ -31,7 +31,7 @@ def command(call: Call, name: tuple[str, ...], limit: int) -> None:
     found = look_up(settings, words, limit=limit)
     units = reading_units(settings)
     if call.as_json:
-        call.json({"name": words, "found": found})
+        call.json({"name": words, "found": found}, units)
         return
     if not found:
         call.say(f"Nothing is known under: {words}\nNext: try another spelling, or a part of the name.")
@@ -63,4 +63,5 @@ def _show(call: Call, one: Found, units: UnitChoice) -> None:
         screen.table(("What", "Value", "How known, source"), rows, indent=2)
     cited = {s.key: s for s in (*one.sources, *(e.source for e in one.values))}
     for key, source in cited.items():
-        screen.line(f"{key}: {source.citation}" + (f" Seen: {source.seen}." if source.seen else ""), "dim", indent=2)
+        seen = source.seen if source.seen == "not seen" else f"seen: {source.seen}"
+        screen.line(f"{key}: {source.citation.rstrip('.')} ({seen}).", "dim", indent=2)

@@ -29,6 +29,7 @@ COMMANDS = {
     "weather": "Weather series: bring in, type in, sum up.",
     "plot": "The plots of the garden.",
     "garden": "The garden itself: place, clock, units.",
+    "take-back": "Take back what never was; it stays in the book, struck out.",
     "find": "Find anything in the book.",
     "know": "What is known under a name, with sources.",
     "book": "The book as a whole: begin, check, back up, carry over.",
@@ -44,7 +45,7 @@ class Commands(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
             return None
-        found: click.Command = import_module(f"barkslip.cli.{cmd_name}").command
+        found: click.Command = import_module(f"barkslip.cli.{cmd_name.replace('-', '_')}").command
         return found
 
     def resolve_command(
@@ -97,7 +98,7 @@ def main(args: Sequence[str] | None = None) -> int:
     except BarkslipError as error:
         from barkslip.cli.faults import tell
 
-        return tell(error, as_json=call.as_json, options=call.options)
+        return tell(error, as_json=call.as_json, options=call.options, typed=call.asked)
     except click.ClickException as error:
         from barkslip.cli.faults import tell_usage
 

@@ -17,6 +17,8 @@ from barkslip.present.marks import mark_word
 
 #: Mark -> its sign in a terminal.
 SIGNS = {"took": "✓", "pushing": "↑", "waiting": "●", "stalled": "–", "lost": "×", "unknown": "?"}
+#: Stands for a space that does not break while lines are broken; rich would break there.
+_GLUE = "\ue000"
 _STYLES = {
     "took": "green",
     "pushing": "cyan",
@@ -36,12 +38,12 @@ class Screen:
     def _print(self, thing: RenderableType, indent: int) -> None:
         with self.console.capture() as caught:
             self.console.print(Padding(thing, (0, 0, 0, indent)))
-        for line in caught.get().splitlines():
+        for line in caught.get().replace(_GLUE, " ").splitlines():
             click.echo(line.rstrip(), color=self.console.color_system is not None)
 
     def line(self, text: str = "", style: str = "", indent: int = 0) -> None:
         """A paragraph, broken at the edge."""
-        self._print(Text(plain(text), style=style), indent)
+        self._print(Text(_glued(text), style=style), indent)
 
     def head(self, text: str) -> None:
         """A heading with a blank line before it."""
@@ -59,18 +61,23 @@ class Screen:
             kept = mark.startswith((">", "!"))
             table.add_column(head, justify="right" if mark[:1] == ">" else "left", no_wrap=kept, overflow="fold")
         for row in rows:
-            table.add_row(*(cell if isinstance(cell, Text) else Text(plain(cell)) for cell in row))
+            table.add_row(*(cell if isinstance(cell, Text) else Text(_glued(cell)) for cell in row))
         self._print(table, indent)
+
+
+def _glued(text: str) -> str:
+    """Text whose numbers stay on one line with their units."""
+    return _GLUE.join(plain(part) for part in text.split("\u00a0"))
 
 
 def mark_text(mark: str, words: str = "") -> Text:
     """ "✓ took"."""
-    return Text(f"{SIGNS[mark]} {plain(words or mark_word(mark))}", style=_STYLES[mark])
+    return Text(f"{SIGNS[mark]}{_GLUE}{plain(words or mark_word(mark))}", style=_STYLES[mark])
 
 
 def marks_words(marked: dict[str, int]) -> str:
     """ "✓ 5 took, × 1 lost"."""
-    return ", ".join(f"{SIGNS[m]} {n} {mark_word(m)}" for m, n in marked.items() if n) or "none"
+    return ", ".join(f"{SIGNS[m]}\u00a0{marked[m]}\u00a0{mark_word(m)}" for m in SIGNS if marked.get(m)) or "none"
 
 
 def graft_rows(cards: Iterable[GraftCard], *, tree: bool = True) -> list[tuple[str | Text, ...]]:

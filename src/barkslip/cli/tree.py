@@ -61,10 +61,9 @@ def list_(call: Call, plot: str | None) -> None:
     from barkslip.present.tree import stands_on_short, title
 
     rows = [
-        (c.tree.code, title(c.tree), c.plot.code, stands_on_short(c), str(c.limbs), str(c.grafts), marks_words(c.marks))
-        for c in cards
+        (c.tree.code, title(c.tree), c.plot.code, stands_on_short(c), str(c.limbs), marks_words(c.marks)) for c in cards
     ]
-    call.screen.table(("!Code", "Name", "!Plot", "Stands on", ">Limbs", ">Grafts", "Marks"), rows)
+    call.screen.table(("!Code", "Name", "!Plot", "Stands on", ">Limbs", "Grafts"), rows)
 
 
 @command.command("show", short_help="One tree: chain, limbs, grafts, what is due.")
@@ -117,13 +116,14 @@ def _links(call: Call, story: TreeStory) -> None:
 
 def _limbs(call: Call, story: TreeStory) -> None:
     from barkslip.cli.screen import graft_rows
+    from barkslip.present.counts import sentence
     from barkslip.present.tree import former_words, limb_holds, proof_words
 
     for card in story.limbs:
         label = f" ({card.limb.label})" if card.limb.label else ""
         call.screen.head(f"Limb {card.limb.address}{label}")
-        words = [limb_holds(card), proof_words(card.limb), former_words(card), card.limb.note]
-        call.screen.line(". ".join(w.rstrip(".") for w in words if w) + ".", indent=2)
+        words = "; ".join(w for w in (limb_holds(card), proof_words(card.limb), former_words(card)) if w)
+        call.screen.line(f"{sentence(words)} {sentence(card.limb.note)}".rstrip(), indent=2)
         if card.grafts:
             rows = [(r[0], r[1], r[3], r[4]) for r in graft_rows(card.grafts)]
             call.screen.table(("!", "", "", "!"), rows, indent=2)

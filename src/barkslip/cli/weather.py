@@ -72,11 +72,17 @@ def import_(call: Call, /, file: str, keep_rest: bool, **given: Any) -> None:
     line is refused and the line named.
     """
     from barkslip.app.weather import import_file
+    from barkslip.domain.errors import WeatherFileError
 
     ctx = call.open()
     words = typed(given) | ({"keep_rest": "yes"} if keep_rest else {})
     call.options["columns"] = "--columns 'air_temp_c={}'"
-    card = call.write(words, lambda f: import_file(ctx, path_of(file), f))
+    try:
+        card = call.write(words, lambda f: import_file(ctx, path_of(file), f))
+    except WeatherFileError as error:
+        if error.line and not keep_rest:
+            error.next_step += " To do that: --keep-rest"
+        raise
     _kept(call, card)
 
 

@@ -74,16 +74,17 @@ def show(call: Call, code: str) -> None:
         return
     from barkslip.cli.screen import graft_rows
     from barkslip.present import wood
+    from barkslip.present.counts import sentence
 
     screen, lot = call.screen, story.card.lot
     screen.line(f"{lot.code} · {wood.name_words(story.card)}", "bold")
     screen.line(wood.identity_words(story.card))
     came = " ".join(w for w in story.from_words if w)
-    screen.line(wood.came_words(lot) + (f"; cut from {came}" if came else "") + ".")
-    screen.line(f"{wood.sticks_words(lot)}. {wood.grafts_words(story.card)}.".capitalize())
-    for words in (lot.state, lot.storage, lot.paper, lot.note):
-        if words:
-            screen.line(words)
+    screen.line(sentence(wood.came_words(lot) + (f"; cut from {came}" if came else "")))
+    screen.line(f"{sentence(wood.sticks_words(lot))} {sentence(wood.grafts_words(story.card))}")
+    said = (("State", lot.state), ("Kept", lot.storage), ("Paper", lot.paper), ("Note", lot.note))
+    if any(words for _, words in said):
+        screen.table(("!", ""), [(name, words) for name, words in said if words])
     for find in story.finds:
         screen.line(wood.find_words(find) + ".")
     screen.line(wood.DO_NOT_MOVE)
