@@ -112,6 +112,7 @@ def _ground(sheet: Sheet, facing: str, scale: _Scale) -> None:
         y = scale.y(height)
         sheet.add(f'<line class="grid" x1="0" y1="{y:.1f}" x2="{WIDTH:g}" y2="{y:.1f}"/>')
     sheet.add(f'<line class="soil" x1="0" y1="{_SOIL}" x2="{WIDTH:g}" y2="{_SOIL}"/>')
+    sheet.soft += [(x, _SOIL) for x in range(0, int(WIDTH), 6)]
     left, right = _HANDS[facing]
     sheet.write(left, 8, _SOIL + 22, 14, klass="t-quiet t-strong")
     sheet.write(right, WIDTH - 8, _SOIL + 22, 14, anchor="end", klass="t-quiet t-strong")
@@ -189,6 +190,7 @@ def _limb(sheet: Sheet, end: Spot, base: float, side: str, card: LimbCard, scale
     """A limb leaves the trunk, bends up and tapers to its end; dashed if its height stands for a guess."""
     bend_x, bend_y = _CX + (end.x - _CX) * 0.72, base - (base - end.y) * 0.12
     left, right = [], []
+    thick = min(1.0, math.hypot(end.x - _CX, base - end.y) / 60.0)  # a stub is thin, or it would be a block
     steps = 14
     for k in range(steps + 1):
         t = k / steps
@@ -197,7 +199,7 @@ def _limb(sheet: Sheet, end: Spot, base: float, side: str, card: LimbCard, scale
         dx = 2 * (1 - t) * (bend_x - _CX) + 2 * t * (end.x - bend_x)
         dy = 2 * (1 - t) * (bend_y - base) + 2 * t * (end.y - bend_y)
         long = math.hypot(dx, dy) or 1.0
-        half = 6.5 - 4.2 * t
+        half = (6.5 - 4.2 * t) * thick
         left.append((x - dy / long * half, y + dx / long * half))
         right.append((x + dy / long * half, y - dx / long * half))
         if k > 1:
