@@ -30,8 +30,9 @@ from barkslip.fieldbook.rows import NOUNS, REFERENCES, spec
 #: Version of the folder's layout. A reader knows all up to its own.
 FORMAT = 1
 CHECKSUMS = "checksums.sha256"
-#: Notes of the book about itself that stay behind: they are about the files of one computer.
-LEFT_META = "backup"
+#: Notes of the book about itself that stay behind, by how they begin: those about the files of one computer, and those
+#: about lists that do not go out (a new book that claimed to have them would be believed).
+LEFT_META = ("backup", "knowledge")
 Progress = Callable[[int, int, str], None]
 
 
@@ -73,7 +74,9 @@ def export(book: Book, folder: Path, *, progress: Progress | None = None, now: d
             "digest": digest,
             "lines": lines,
             "left_out": [*lost_blocks, *lost_photos],
-            "meta": {k: v for k, v in reader.rows("SELECT key, value FROM meta ORDER BY key") if not _stays(k)},
+            "meta": {
+                k: v for k, v in reader.rows("SELECT key, value FROM meta ORDER BY key") if not k.startswith(LEFT_META)
+            },
         }
         _write_json(part / "book.json", about)
         _write_json(part / "columns.json", _columns())
@@ -89,10 +92,6 @@ def export(book: Book, folder: Path, *, progress: Progress | None = None, now: d
             digest=digest,
             left_out=(*lost_blocks, *lost_photos),
         )
-
-
-def _stays(key: str) -> bool:
-    return key.startswith(LEFT_META)
 
 
 class _Steps:
