@@ -154,7 +154,7 @@ def pages(garden):
     walk = Walk(ON, home, 0, 2, card, (rub,), "", "G04-9", (look,))
     graft = GraftStory(card, story.chain, lot, (find,), (look,), (), (), since(), (), (card,))
     return home, {
-        "today.html": {"today": today}, "walk.html": {"walk": walk}, "trees.html": {"cards": [tree_card]},
+        "today.html": {"today": today}, "walk.html": {"walk": walk}, "trees.html": {"cards": [tree_card], "total": 1, "pager": None},
         "tree.html": {"story": replace(story, card=tree_card)}, "graft.html": {"story": graft},
         "grafts.html": {"cards": [card], "total": 1, "pager": Pager(1, 1, 2, "", "/grafts?page=2"),
                         "filters": (Filter("word", "Verdict", (("", "all"),)),)},
@@ -224,7 +224,7 @@ def test_an_end_of_the_walk_and_empty_lists(pages):
     walk = replace(contexts["walk.html"]["walk"], card=None)
     assert "That was the last of 2 stops." in render("walk.html", {"walk": walk}, home)
     for name, context, words in (
-        ("trees.html", {"cards": []}, "No tree is written down yet."),
+        ("trees.html", {"cards": [], "total": 0, "pager": None}, "No tree is written down yet."),
         ("wood.html", {"cards": []}, "No wood is written down yet."),
         ("weather.html", {"items": []}, "No weather in the book yet."),
         ("search.html", {"q": "zz", "hits": []}, "Nothing found"),

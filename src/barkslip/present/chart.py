@@ -150,6 +150,7 @@ def days(weather: WeatherSince, units: UnitChoice = METRIC, width: float = WIDE)
     for value, words in axis.ticks():
         sheet.add(f'<line class="grid" x1="{left}" y1="{axis.at(value):.1f}" x2="{right}" y2="{axis.at(value):.1f}"/>')
         sheet.write(words, left - 6, axis.at(value) + 4.5, 13, anchor="end", klass="t-quiet")
+    _limits(sheet, axis, weather, left, right)
     _day_lines(sheet, axis, weather, left, right)
     _day_axis(sheet, weather, left, right)
     _line_names(sheet, axis, weather, left, right)
@@ -164,6 +165,10 @@ def _bands(sheet: Sheet, axis: Axis, weather: WeatherSince, left: float, right: 
         sheet.add(
             f'<rect class="heal" x="{left}" y="{y0:.1f}" width="{right - left:.1f}" height="{max(y1 - y0, 0):.1f}"/>'
         )
+
+
+def _limits(sheet: Sheet, axis: Axis, weather: WeatherSince, left: float, right: float) -> None:
+    """The frost and heat lines, over the grid."""
     for klass, value in (("zero", weather.frost_c), ("hot", weather.heat_c)):
         if axis.low <= value <= axis.high:
             y = axis.at(value)

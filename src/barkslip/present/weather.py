@@ -128,7 +128,7 @@ def healing_text(weather: WeatherSince, units: UnitChoice = METRIC) -> str:
 
 def coverage_text(weather: WeatherSince) -> str:
     """How much of the time since setting was read at all."""
-    return f"{u.hours(weather.hours)} read, {share_text(weather.share)}; source: {weather.source}"
+    return f"{u.hours(weather.hours)} read, {share_text(weather.share)}; source: {weather.source.rstrip('.')}"
 
 
 def _epoch(second: int, info: SeriesInfo) -> str:
