@@ -154,7 +154,8 @@ def pages(garden):
     walk = Walk(ON, home, 0, 2, card, (rub,), "", "G04-9", (look,))
     graft = GraftStory(card, story.chain, lot, (find,), (look,), (), (), since(), (), (card,))
     return home, {
-        "today.html": {"today": today}, "walk.html": {"walk": walk}, "trees.html": {"cards": [tree_card], "total": 1, "pager": None},
+        "today.html": {"today": today}, "walk.html": {"walk": walk},
+        "trees.html": {"cards": [tree_card], "total": 1, "pager": None},
         "tree.html": {"story": replace(story, card=tree_card)}, "graft.html": {"story": graft},
         "grafts.html": {"cards": [card], "total": 1, "pager": Pager(1, 1, 2, "", "/grafts?page=2"),
                         "filters": (Filter("word", "Verdict", (("", "all"),)),)},
