@@ -86,7 +86,7 @@ def tree_cards(reader: Reader, trees: Sequence[Tree], names: Names, on: date) ->
     plots = reader.many(Plot, [t.plot for t in trees])
     marks = lists.marks_by_tree(reader, things)
     due = lists.due_of(reader, trees=things)
-    limbs = dict(reader.rows("SELECT tree, count(*) FROM limb WHERE current AND NOT withdrawn GROUP BY tree"))
+    limbs = _limbs_of(reader, things)
     links: dict[str, ChainLink] = {}
     for i in range(0, len(things), 500):
         keys = {f"t{j}": t for j, t in enumerate(things[i : i + 500])}
@@ -107,6 +107,16 @@ def tree_cards(reader: Reader, trees: Sequence[Tree], names: Names, on: date) ->
                 due=open_on(due.get(tree.thing, ()), on),
             )
         )
+    return out
+
+
+def _limbs_of(reader: Reader, trees: list[str]) -> dict[str, int]:
+    out: dict[str, int] = {}
+    for i in range(0, len(trees), 500):
+        part = trees[i : i + 500]
+        marks = ",".join("?" * len(part))
+        sql = f"SELECT tree, count(*) FROM limb WHERE tree IN ({marks}) AND current AND NOT withdrawn GROUP BY tree"
+        out |= dict(reader.connection.execute(sql, part).fetchall())
     return out
 
 

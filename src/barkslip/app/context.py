@@ -16,6 +16,7 @@ from barkslip.domain.units import UnitChoice, unit_choice
 from barkslip.fieldbook.book import Book
 
 if TYPE_CHECKING:
+    from barkslip.app.names import Names
     from barkslip.domain.due import CareRules
     from barkslip.knowledge.load import Knowledge
 
@@ -61,6 +62,13 @@ class Context:
         from barkslip.app.care import care_rules
 
         return care_rules(self.knowledge)
+
+    @cached_property
+    def names(self) -> Names:
+        """Writer of names; what it has looked up once it remembers."""
+        from barkslip.app.names import Names
+
+        return Names(self)
 
     def garden(self) -> Garden:
         """The garden of the book."""

@@ -106,7 +106,7 @@ def _tree_now(
         due = care.graft_due(graft, stand, looks[graft.thing], mine, rules)
         key = walk_key(plot, tree, limbs.get(graft.limb or ""), graft)
         opened = care.on_walk(graft, stand, mine, due)
-        out.append(GraftNow(graft.thing, tree.thing, plot.thing, key, stand, opened, due))
+        out.append(GraftNow(graft.thing, tree.thing, plot.thing, key, stand, opened, due, graft.lot, graft.campaign))
         stood.append((graft, stand))
     return TreeNow(tree.thing, plot.thing, tree_key(plot, tree), care.tree_due(stood, all_acts, rules), tuple(out))
 

@@ -9,7 +9,7 @@ from barkslip.app.context import Context
 from barkslip.app.derive import refresh
 from barkslip.app.door import Door
 from barkslip.app.lines import Fields, already, begin, check_code, door, free_code, kept, next_code, old_line
-from barkslip.app.names import Names, graft_chain
+from barkslip.app.names import graft_chain
 from barkslip.app.trees import find_limb, find_tree, past_versions
 from barkslip.domain.act import Act, Photo
 from barkslip.domain.budwood import LotFind, WoodLot
@@ -244,18 +244,16 @@ def list_grafts(
     page : int
         From 1.
     """
-    names = Names(ctx)
+    names = ctx.names
     day = ctx.today(ctx.garden())
     where = ["1"]
     values: dict[str, Any] = {}
-    for column, value in (("n.word", word), ("g.campaign", campaign), ("p.code", plot)):
+    for column, value in (("n.word", word), ("n.campaign", campaign), ("p.code", plot)):
         if value:
             key = column.replace(".", "_")
             where.append(f"{column} = :{key}")
             values[key] = value
-    join = "JOIN graft g ON g.thing = n.graft AND g.current AND NOT g.withdrawn"
-    if plot:
-        join += " JOIN plot p ON p.thing = n.plot AND p.current"
+    join = "JOIN plot p ON p.thing = n.plot AND p.current" if plot else ""
     with ctx.book.read() as reader:
         sql = f"FROM graft_now n {join} WHERE {' AND '.join(where)}"
         total = int(reader.rows(f"SELECT count(*) {sql}", **values)[0][0])
@@ -281,7 +279,7 @@ def graft_story(ctx: Context, code: str) -> GraftStory:
     """
     from barkslip.app.weather import weather_since
 
-    names = Names(ctx)
+    names = ctx.names
     garden = ctx.garden()
     day = ctx.today(garden)
     with ctx.book.read() as reader:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from barkslip.app.context import Context
 from barkslip.domain.budwood import LotFind, WoodLot
 from barkslip.domain.cards import ChainPart
 from barkslip.domain.graft import Graft
@@ -13,6 +13,10 @@ from barkslip.domain.tree import UNKNOWN, Candidate, ChainLink, Limb, complete
 
 #: Level by level from the top down; own roots stand where a rootstock would.
 _DOWNWARD = ("scion", "framework", "interstock", "rootstock", "own roots")
+
+
+if TYPE_CHECKING:
+    from barkslip.app.context import Context
 
 
 class Names:

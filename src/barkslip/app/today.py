@@ -21,7 +21,7 @@ from barkslip.fieldbook import lists
 from barkslip.fieldbook.reader import Reader
 
 #: Things due that Today lists per plot; the walk-round has them all.
-LISTED = 40
+LISTED = 12
 #: Looking back folds all looks anew; above this many grafts it is refused rather than slow.
 MOST_LOOKED_BACK = 3000
 #: Days of weather shown before and after the day.
@@ -40,7 +40,7 @@ def today(ctx: Context, on: date | None = None) -> Today:
     garden = ctx.garden()
     current = ctx.today(garden)
     day = on or current
-    names = Names(ctx)
+    names = ctx.names
     with ctx.book.read() as reader:
         plots = plots_in_order(reader)
         past = _look_back(reader, ctx, day) if day < current else None
@@ -158,7 +158,7 @@ def walk(ctx: Context, *, at: int = 0, graft: str = "") -> Walk:
     """
     garden = ctx.garden()
     day = ctx.today(garden)
-    names = Names(ctx)
+    names = ctx.names
     with ctx.book.read() as reader:
         stops = lists.walk_stops(reader)
         thing = reader.by_code(Graft, graft).thing if graft else ""

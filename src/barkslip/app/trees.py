@@ -13,7 +13,7 @@ from barkslip.app.derive import refresh
 from barkslip.app.door import Door
 from barkslip.app.garden import ask_same_name, plots_in_order
 from barkslip.app.lines import Fields, already, begin, door, free_code, kept, next_code, old_line, same_word
-from barkslip.app.names import Names, tree_chain
+from barkslip.app.names import tree_chain
 from barkslip.domain.act import Act, Event, Photo
 from barkslip.domain.cards import GraftCard, LimbCard, TreeCard, TreeStory, Version
 from barkslip.domain.errors import InputError, NotFoundError, QuestionError
@@ -30,6 +30,9 @@ from barkslip.domain.tree import (
     parse_address,
 )
 from barkslip.fieldbook.reader import Reader
+
+#: Trees on one page of the list.
+TREES_A_PAGE = 40
 
 
 def save_tree(ctx: Context, fields: Fields, *, code: str = "") -> Tree:
@@ -278,12 +281,25 @@ def _refuse_two_roots(level: str, links: list[ChainLink]) -> None:
 
 def all_trees(ctx: Context) -> list[TreeCard]:
     """Cards of all trees in walking order."""
-    names = Names(ctx)
+    return page_of_trees(ctx, 1, size=1_000_000)[0]
+
+
+def page_of_trees(ctx: Context, page: int, *, size: int = TREES_A_PAGE) -> tuple[list[TreeCard], int]:
+    """Cards of one page of the trees in walking order, and how many trees there are.
+
+    Parameters
+    ----------
+    page : int
+        From 1.
+    """
     day = ctx.today(ctx.garden())
     with ctx.book.read() as reader:
         order = {p.thing: (p.walk_order, p.code) for p in plots_in_order(reader)}
-        trees = sorted(reader.every(Tree), key=lambda t: (order[t.plot], t.walk_order, t.code))
-        return tree_cards(reader, trees, names, day)
+        keys = reader.rows("SELECT thing, plot, walk_order, code FROM tree WHERE current AND NOT withdrawn")
+        keys.sort(key=lambda k: (order[k[1]], k[2], k[3]))
+        things = [str(k[0]) for k in keys[(page - 1) * size : page * size]]
+        trees = reader.many(Tree, things)
+        return tree_cards(reader, [trees[t] for t in things], ctx.names, day), len(keys)
 
 
 def tree_story(ctx: Context, code: str) -> TreeStory:
@@ -293,7 +309,7 @@ def tree_story(ctx: Context, code: str) -> TreeStory:
     ------
     NotFoundError
     """
-    names = Names(ctx)
+    names = ctx.names
     day = ctx.today(ctx.garden())
     with ctx.book.read() as reader:
         tree = find_tree(reader, code)

@@ -18,6 +18,9 @@ from barkslip.domain.graft import Graft
 from barkslip.domain.tree import Limb, Tree
 from barkslip.fieldbook.reader import Reader
 
+#: Grafts listed on a lot's page, earliest first; the card counts them all.
+GRAFTS_SHOWN = 40
+
 
 def save_lot(ctx: Context, fields: Fields, *, code: str = "") -> WoodLot:
     """Add a wood lot, or correct the one called `code`.
@@ -124,7 +127,7 @@ def save_find(ctx: Context, fields: Fields, *, lot: str) -> LotFind:
 
 def all_lots(ctx: Context) -> list[LotCard]:
     """Cards of all lots, newest first."""
-    names = Names(ctx)
+    names = ctx.names
     with ctx.book.read() as reader:
         return lot_cards(reader, reader.every(WoodLot, order="cut_first DESC, code DESC"), names)
 
@@ -133,8 +136,7 @@ def lot_cards(reader: Reader, lots: Sequence[WoodLot], names: Names) -> list[Lot
     """Cards of some lots, in the order given."""
     verdicts: dict[str, Counter[str]] = {}
     for lot, word, n in reader.rows(
-        """SELECT g.lot, n.word, count(*) FROM graft g JOIN graft_now n ON n.graft = g.thing
-           WHERE g.current AND NOT g.withdrawn AND g.lot IS NOT NULL GROUP BY g.lot, n.word"""
+        "SELECT lot, word, count(*) FROM graft_now WHERE lot IS NOT NULL GROUP BY lot, word"
     ):
         verdicts.setdefault(lot, Counter())[word] = int(n)
     finds: dict[str, LotFind] = {f.lot: f for f in reader.every(LotFind, order="on_first, id")}
@@ -162,11 +164,11 @@ def lot_story(ctx: Context, code: str) -> LotStory:
     ------
     NotFoundError
     """
-    names = Names(ctx)
+    names = ctx.names
     day = ctx.today(ctx.garden())
     with ctx.book.read() as reader:
         lot = reader.by_code(WoodLot, code)
-        grafts = reader.every(Graft, "lot = :lot", order="set_on_first, code", lot=lot.thing)
+        grafts = reader.every(Graft, "lot = :lot", order=f"set_on_first, code LIMIT {GRAFTS_SHOWN}", lot=lot.thing)
         children = reader.every(
             WoodLot,
             "g.lot = :lot AND g.current",

@@ -100,6 +100,9 @@ class GraftNow:
     ----------
     graft, tree, plot : str
         Thing ids.
+    lot : str or None
+        Thing id of its wood lot.
+    campaign : str
     walk_key : str
         Sorts grafts in walking order: plot, tree, limb by bearing and height, code.
     open : bool
@@ -113,6 +116,8 @@ class GraftNow:
     standing: Standing
     open: bool
     due: tuple[Due, ...]
+    lot: str | None = None
+    campaign: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,10 +52,11 @@ def put(writer: Writer, trees: Iterable[TreeNow]) -> None:
         writer.run("DELETE FROM graft_now WHERE tree = :tree", tree=now.tree)
         writer.run("DELETE FROM due WHERE tree = :tree", tree=now.tree)
         writer.run_many(
-            """INSERT OR REPLACE INTO graft_now (graft, plot, tree, walk_key, word, mark, standing, open)
-               VALUES (:graft, :plot, :tree, :walk_key, :word, :mark, :standing, :open)""",
+            """INSERT OR REPLACE INTO graft_now (graft, plot, tree, lot, campaign, walk_key, word, mark, standing, open)
+               VALUES (:graft, :plot, :tree, :lot, :campaign, :walk_key, :word, :mark, :standing, :open)""",
             [
-                {"graft": g.graft, "plot": g.plot, "tree": g.tree, "walk_key": g.walk_key, "word": g.standing.word,
+                {"graft": g.graft, "plot": g.plot, "tree": g.tree, "lot": g.lot, "campaign": g.campaign,
+                 "walk_key": g.walk_key, "word": g.standing.word,
                  "mark": g.standing.mark, "standing": standing_text(g.standing), "open": int(g.open)}
                 for g in now.grafts
             ],

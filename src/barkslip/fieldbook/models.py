@@ -65,7 +65,12 @@ LOOKUPS: dict[str, tuple[tuple[str, ...], ...]] = {
 }
 UNIQUE_CODES = ("plot", "tree", "wood_lot", "graft")
 
+#: Nouns hanging on a graft whose corrected lines are looked for on its page.
+CORRECTED_BY_GRAFT = ("look", "act")
+
 for _name, _table in tables.items():
+    if _name in CORRECTED_BY_GRAFT:
+        Index(f"ix_{_name}_graft_corrects", _table.c.graft, sqlite_where=text("corrects IS NOT NULL"))
     Index(f"ix_{_name}_thing", _table.c.thing)
     Index(f"ix_{_name}_corrects", _table.c.corrects, sqlite_where=text("corrects IS NOT NULL"))
     for _columns in LOOKUPS.get(_name, ()):
@@ -93,6 +98,8 @@ graft_now = Table(
     Column("graft", Text, ForeignKey("thing.id"), primary_key=True),
     Column("plot", Text, ForeignKey("thing.id"), nullable=False),
     Column("tree", Text, ForeignKey("thing.id"), nullable=False),
+    Column("lot", Text, ForeignKey("thing.id")),
+    Column("campaign", Text, nullable=False),
     Column("walk_key", Text, nullable=False),
     Column("word", Text, nullable=False),
     Column("mark", Text, nullable=False),
@@ -100,7 +107,11 @@ graft_now = Table(
     Column("open", Boolean, nullable=False),
 )
 Index("ix_graft_now_walk_key", graft_now.c.walk_key, sqlite_where=text("open"))
-Index("ix_graft_now_tree", graft_now.c.tree)
+Index("ix_graft_now_order", graft_now.c.walk_key)
+Index("ix_graft_now_tree", graft_now.c.tree, graft_now.c.mark)
+Index("ix_graft_now_lot", graft_now.c.lot, graft_now.c.word)
+Index("ix_graft_now_campaign", graft_now.c.campaign, graft_now.c.walk_key)
+Index("ix_graft_now_word", graft_now.c.word, graft_now.c.walk_key)
 Index("ix_graft_now_plot_word", graft_now.c.plot, graft_now.c.word)
 
 due = Table(
@@ -116,8 +127,8 @@ due = Table(
     Column("ends", Text),
     Column("body", Text, nullable=False),
 )
-Index("ix_due_plot_opens", due.c.plot, due.c.opens)
-Index("ix_due_walk_key", due.c.walk_key, due.c.opens)
+Index("ix_due_plot_opens", due.c.plot, due.c.opens, due.c.ends, due.c.closes)
+Index("ix_due_plot_walk_key", due.c.plot, due.c.walk_key, due.c.opens)
 Index("ix_due_graft", due.c.graft)
 Index("ix_due_tree", due.c.tree)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Callable, Mapping
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
@@ -16,6 +17,7 @@ from barkslip.domain.garden import Garden
 from barkslip.domain.units import UnitChoice, unit_choice
 from barkslip.present.form import FormView, read_answer
 from barkslip.present.jinja import template_globals
+from barkslip.present.lists import Pager
 from barkslip.present.records import record
 from barkslip.web.errors import error_data, status_of
 
@@ -168,6 +170,27 @@ def changed_only(fields: dict[str, str], filled: FormView) -> dict[str, str]:
         elif one.kind not in ("hidden", "file", "candidates") and out.get(one.name) == one.value:
             out.pop(one.name)
     return out
+
+
+def page_number(text: str) -> int:
+    """Page of a list, from 1; anything else is the first."""
+    return max(int(text), 1) if text.isdigit() and len(text) < 9 else 1
+
+
+def pager_of(path: str, asked: Mapping[str, str], page: int, size: int, total: int) -> Pager:
+    """Where a list stands, with addresses of the pages before and after."""
+
+    def address(number: int) -> str:
+        return f"{path}?" + urlencode({k: v for k, v in asked.items() if v} | {"page": str(number)})
+
+    first = (page - 1) * size
+    return Pager(
+        first=min(first + 1, total),
+        last=min(first + size, total),
+        total=total,
+        before=address(page - 1) if page > 1 else "",
+        after=address(page + 1) if first + size < total else "",
+    )
 
 
 def safe_next(address: str) -> str:

@@ -51,10 +51,13 @@ def act_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, act: st
         if limbs:
             target += (
                 FormField(
-                    "limb", "Where", "select", given.get("limb", ""),
+                    "limb",
+                    "Where",
+                    "select",
+                    given.get("limb", ""),
                     options=(("", "the whole tree"), *((k.address, f"limb {k.address}") for k in limbs)),
                 ),
-            )  # fmt: skip
+            )
     elif plot:
         target, back, words = (FormField("plot", "", "hidden", plot.code),), "/", plot.name
     else:
@@ -70,16 +73,21 @@ def act_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, act: st
         caution=CAUTIONS.get(kind, ""),
         error=error,
         fields=(
-            *fill.keys(),
+            *fill.hidden(),
             *target,
             FormField("kind", "What", "select", kind, options=tuple((k, f"{k}: {v}") for k, v in ACTS.items())),
             FormField("on", "On", "date", fill.text("on", default=fill.today.isoformat()), required=True),
             FormField("detail", "With what", value=fill.text("detail"), help="foil sleeve, white paint, stake ..."),
             FormField("count", "How many", "number", fill.text("count"), help="stock shoots rubbed off"),
-            FormField("amount", "Water", value=fill.volume("amount", "amount_l"), help=f"with its unit, such as 20 {fill.units.volume}"),
+            FormField(
+                "amount",
+                "Water",
+                value=fill.volume("amount", "amount_l"),
+                help=f"with its unit, such as 20 {fill.units.volume}",
+            ),
             FormField("note", "Note", "textarea", fill.text("note")),
         ),
-    )  # fmt: skip
+    )
 
 
 def event_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormView:
@@ -94,14 +102,32 @@ def event_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormV
         cancel="/",
         error=error,
         fields=(
-            *fill.keys(),
+            *fill.hidden(),
             FormField("kind", "What", "select", fill.text("kind", default="note"), options=choices(EVENTS)),
-            FormField("on", "When", "date", fill.text("on", default=fill.today.isoformat()), required=True, help="A range is fine: 2021-08-19/21, about mid-October 2020"),
+            FormField(
+                "on",
+                "When",
+                "date",
+                fill.text("on", default=fill.today.isoformat()),
+                required=True,
+                help="A range is fine: 2021-08-19/21, about mid-October 2020",
+            ),
             FormField("text", "In words", "textarea", fill.text("text"), required=True),
-            FormField("plots", "Plots", value=fill.text("plots"), help="Codes, with commas: " + ", ".join(p.code for p in plots) + ". Empty for the whole garden"),
-            FormField("tree", "Tree", "select", fill.text("tree"), options=(("", "no single tree"), *((t.code, f"{t.code} {t.name}") for t in trees))),
+            FormField(
+                "plots",
+                "Plots",
+                value=fill.text("plots"),
+                help="Codes, with commas: " + ", ".join(p.code for p in plots) + ". Empty for the whole garden",
+            ),
+            FormField(
+                "tree",
+                "Tree",
+                "select",
+                fill.text("tree"),
+                options=(("", "no single tree"), *((t.code, f"{t.code} {t.name}") for t in trees)),
+            ),
         ),
-    )  # fmt: skip
+    )
 
 
 def photo_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormView:
@@ -115,7 +141,7 @@ def photo_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormV
         lead="It is shrunk, the place where it was taken is removed, and it is kept in the book's own folder.",
         error=error,
         fields=(
-            *fill.keys(),
+            *fill.hidden(),
             FormField("about", "", "hidden", fill.text("about")),
             FormField("file", "Picture", "file", accept="image/*", required=True),
             FormField("on", "Taken on", "date", fill.text("on", default=fill.today.isoformat())),

@@ -62,7 +62,7 @@ class Fill:
             return bool(self.typed[name])
         return bool(getattr(self.old, attr or name)) if self.old is not None else False
 
-    def keys(self) -> tuple[FormField, ...]:
+    def hidden(self) -> tuple[FormField, ...]:
         """Hidden fields of every form: the line's own identifier, and the line it corrects."""
         out = [FormField("id", "", "hidden", self.typed.get("id") or self.ctx.new_id())]
         if self.old is not None:

@@ -22,19 +22,55 @@ def garden_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> Form
         here="search",
         error=error,
         fields=(
-            *fill.keys(),
+            *fill.hidden(),
             FormField("name", "Name", value=fill.text("name"), required=True),
-            FormField("lat", "Latitude", "number", fill.text("lat"), unit="°", help="South of the equator with a minus; two decimals are enough. Decides months and the hot side of a limb"),
+            FormField(
+                "lat",
+                "Latitude",
+                "number",
+                fill.text("lat"),
+                unit="°",
+                help="South with a minus; two decimals are enough. Decides months and the hot side of a limb",
+            ),
             FormField("lon", "Longitude", "number", fill.text("lon"), unit="°", help="West of Greenwich with a minus"),
-            FormField("utc_offset_h", "Clock, hours ahead of UTC", "number", fill.text("utc_offset_h"), unit="h", help="Standard time, without summer time"),
+            FormField(
+                "utc_offset_h",
+                "Clock, hours ahead of UTC",
+                "number",
+                fill.text("utc_offset_h"),
+                unit="h",
+                help="Standard time, without summer time",
+            ),
             FormField("elevation_m", "Height over the sea", "number", fill.text("elevation_m"), unit="m"),
-            FormField("units", "Units you think in", "radio", fill.text("units"), options=(("metric", "°C, mm, litres"), ("us", "°F, inches, US gallons"), ("imperial", "°F, inches, imperial gallons"))),
-            FormField("date_order", "You write 3/4/2024 and mean", "radio", fill.text("date_order"), options=(("", "ask me"), ("dmy", "the 3rd of April"), ("mdy", "March the 4th"))),
+            FormField(
+                "units",
+                "Units you think in",
+                "radio",
+                fill.text("units"),
+                options=(
+                    ("metric", "°C, mm, litres"),
+                    ("us", "°F, inches, US gallons"),
+                    ("imperial", "°F, inches, imperial gallons"),
+                ),
+            ),
+            FormField(
+                "date_order",
+                "You write 3/4/2024 and mean",
+                "radio",
+                fill.text("date_order"),
+                options=(("", "ask me"), ("dmy", "the 3rd of April"), ("mdy", "March the 4th")),
+            ),
             FormField("soil", "Soil", value=fill.text("soil")),
             FormField("water", "Water", value=fill.text("water")),
-            FormField("rules", "What the plant-health authority asks here", "textarea", fill.text("rules"), help="In your words, with date and office. The program never says that a movement of wood is allowed"),
+            FormField(
+                "rules",
+                "What the plant-health authority asks here",
+                "textarea",
+                fill.text("rules"),
+                help="In your words, with date and office. The program never says that a movement of wood is allowed",
+            ),
         ),
-    )  # fmt: skip
+    )
 
 
 def plot_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: str = "") -> FormView:
@@ -51,11 +87,18 @@ def plot_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
         lead="A part of the garden with its own cold and heat.",
         error=error,
         fields=(
-            *fill.keys(),
+            *fill.hidden(),
             FormField("name", "Name", value=fill.text("name"), required=True),
             FormField("code", "Code", value=fill.text("code"), help="Short name for commands: LOW"),
             FormField("walk_order", "Place in the walk-round", "number", fill.text("walk_order")),
-            FormField("still_offset_k", "Colder or warmer than the garden's screen on still nights", "number", fill.text("still_offset_k"), unit="K", help="As you believe; loggers will tell. −2.6 for a cold hollow"),
+            FormField(
+                "still_offset_k",
+                "Colder or warmer than the garden's screen on still nights",
+                "number",
+                fill.text("still_offset_k"),
+                unit="K",
+                help="As you believe; loggers will tell. −2.6 for a cold hollow",
+            ),
             FormField("note", "Note", "textarea", fill.text("note")),
         ),
-    )  # fmt: skip
+    )

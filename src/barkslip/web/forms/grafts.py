@@ -38,28 +38,73 @@ def graft_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code:
         else "Empty if only the tree is known"
     )
     first = (
-        FormField("tree", "Tree", "select", chosen, options=tuple((t.code, f"{t.code} {t.name}") for t in trees), required=True),
-        FormField("limbs", "Limb" if old else "Limbs", value=given.get("limbs", old_limb), help=limb_help, datalist=tuple(k.address for k in limbs)),
-    )  # fmt: skip
+        FormField(
+            "tree",
+            "Tree",
+            "select",
+            chosen,
+            options=tuple((t.code, f"{t.code} {t.name}") for t in trees),
+            required=True,
+        ),
+        FormField(
+            "limbs",
+            "Limb" if old else "Limbs",
+            value=given.get("limbs", old_limb),
+            help=limb_help,
+            datalist=tuple(k.address for k in limbs),
+        ),
+    )
     if not old:
         first += (FormField("n", "Grafts on each limb", "number", given.get("n", "1")),)
     shared = (
         FormField(
-            "lot", "Wood lot", "select", lot_value,
+            "lot",
+            "Wood lot",
+            "select",
+            lot_value,
             options=(("", "no lot written down"), *((k.code, f"{k.code} {k.name}") for k in lots)),
         ),
-        FormField("name", "Variety, if there is no lot", value=fill.text("name"), suggest="/names?q=", help="unknown is an answer"),
-        FormField("method", "Method", value=fill.text("method"), required=True, datalist=tuple(m.name for m in known.methods)),
+        FormField(
+            "name",
+            "Variety, if there is no lot",
+            value=fill.text("name"),
+            suggest="/names?q=",
+            help="unknown is an answer",
+        ),
+        FormField(
+            "method", "Method", value=fill.text("method"), required=True, datalist=tuple(m.name for m in known.methods)
+        ),
         FormField("set_on", "Set on", "date", fill.text("set_on", default=fill.today.isoformat()), required=True),
-        FormField("binding", "Binding", value=fill.text("binding"), datalist=tuple(b.name for b in known.bindings), help="What holds it; the day by which it must come off follows from it"),
-        FormField("cover", "Cover", value=fill.text("cover"), datalist=("foil sleeve", "brown paper bag", "white paper bag", "foil-lined pouch", "shade cloth"), help="Empty for none"),
-        FormField("scion", "Scion diameter", "number", fill.length("scion", "scion_mm", "mm"), unit=fill.length_unit("mm")),
-        FormField("stock", "Stock diameter", "number", fill.length("stock", "stock_mm", "mm"), unit=fill.length_unit("mm")),
+        FormField(
+            "binding",
+            "Binding",
+            value=fill.text("binding"),
+            datalist=tuple(b.name for b in known.bindings),
+            help="What holds it; the day by which it must come off follows from it",
+        ),
+        FormField(
+            "cover",
+            "Cover",
+            value=fill.text("cover"),
+            datalist=("foil sleeve", "brown paper bag", "white paper bag", "foil-lined pouch", "shade cloth"),
+            help="Empty for none",
+        ),
+        FormField(
+            "scion", "Scion diameter", "number", fill.length("scion", "scion_mm", "mm"), unit=fill.length_unit("mm")
+        ),
+        FormField(
+            "stock", "Stock diameter", "number", fill.length("stock", "stock_mm", "mm"), unit=fill.length_unit("mm")
+        ),
         FormField("side", "Side of the limb", value=fill.text("side"), help="NW, upper, lower"),
         FormField("arm", "Arm of a trial", value=fill.text("arm")),
-        FormField("campaign", "Campaign", value=fill.text("campaign"), help="Name for grafts set together; left empty, one is made"),
+        FormField(
+            "campaign",
+            "Campaign",
+            value=fill.text("campaign"),
+            help="Name for grafts set together; left empty, one is made",
+        ),
         FormField("note", "Note", "textarea", fill.text("note")),
-    )  # fmt: skip
+    )
     return FormView(
         title=f"Correct graft {code}" if old else "Set grafts",
         action=f"/grafts/{code}/edit" if old else "/grafts/new",
@@ -69,7 +114,7 @@ def graft_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code:
         crumbs=(("/grafts", "Grafts"), *(((f"/grafts/{code}", code),) if old else ())),
         error=error,
         caution="" if old else "Cut away from hand and body, with a glove on the hand that holds.",
-        fields=(*fill.keys(), *first, *shared),
+        fields=(*fill.hidden(), *first, *shared),
     )
 
 
@@ -85,13 +130,26 @@ def look_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
         here="walk",
         cancel=f"/grafts/{graft.code}",
         crumbs=(("/grafts", "Grafts"), (f"/grafts/{graft.code}", graft.code)),
-        lead="What you see, not what you conclude: the verdict follows from the looks and can be taken back by a later one.",
+        lead="What you see, not what you conclude: the verdict follows from the looks and can be taken back.",
         error=error,
         fields=(
-            *fill.keys(),
-            FormField("state", "State", "radio", fill.text("state"), options=tuple((s, s, h) for s, h in STATES.items()), required=True),
+            *fill.hidden(),
+            FormField(
+                "state",
+                "State",
+                "radio",
+                fill.text("state"),
+                options=tuple((s, s, h) for s, h in STATES.items()),
+                required=True,
+            ),
             FormField("on", "Seen on", "date", fill.text("on", default=fill.today.isoformat()), required=True),
-            FormField("shoot", "Longest new shoot", "number", fill.length("shoot", "shoot_mm", "cm"), unit=fill.length_unit("cm")),
+            FormField(
+                "shoot",
+                "Longest new shoot",
+                "number",
+                fill.length("shoot", "shoot_mm", "cm"),
+                unit=fill.length_unit("cm"),
+            ),
             FormField("note", "Note", "textarea", fill.text("note")),
         ),
-    )  # fmt: skip
+    )

@@ -33,11 +33,13 @@ def tree_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
         crumbs=(("/trees", "Trees"), *(((f"/trees/{code}", old.name),) if old else ())),
         error=error,
         fields=(
-            *fill.keys(),
+            *fill.hidden(),
             FormField("name", "Name", value=fill.text("name"), required=True, help="What you call it: Gatepost, Well"),
             FormField("plot", "Plot", "select", chosen, options=tuple((p.code, p.name) for p in plots), required=True),
             FormField(
-                "fruit", "Kind of fruit", value=fill.text("fruit", default="citrus"),
+                "fruit",
+                "Kind of fruit",
+                value=fill.text("fruit", default="citrus"),
                 datalist=tuple(dict.fromkeys(("citrus", "apple", "pear", "plum", "persimmon", "fig", *fruits))),
             ),
             FormField(
@@ -46,19 +48,41 @@ def tree_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
             FormField("code", "Code", value=fill.text("code"), help="Short name for commands; left empty, one is made"),
             FormField("walk_order", "Place in the walk-round", "number", fill.text("walk_order")),
             FormField(
-                "union", "Height of the union", "number", fill.length("union", "union_mm", "cm"),
-                unit=fill.length_unit("cm"), help="Over the soil; empty if it cannot be seen",
+                "union",
+                "Height of the union",
+                "number",
+                fill.length("union", "union_mm", "cm"),
+                unit=fill.length_unit("cm"),
+                help="Over the soil; empty if it cannot be seen",
             ),
             FormField(
-                "bench", "Height of a bench", "number", fill.length("bench", "bench_mm", "cm"),
-                unit=fill.length_unit("cm"), help="A step in girth, if there is one",
+                "bench",
+                "Height of a bench",
+                "number",
+                fill.length("bench", "bench_mm", "cm"),
+                unit=fill.length_unit("cm"),
+                help="A step in girth, if there is one",
             ),
-            FormField("height", "Height of the tree", "number", fill.length("height", "height_mm", "m"), unit=fill.length_unit("m")),
-            FormField("spread", "Spread", "number", fill.length("spread", "spread_mm", "m"), unit=fill.length_unit("m")),
-            FormField("count", "How many", "number", fill.text("count", default="1"), help="More than 1 for a batch of equal young trees"),
+            FormField(
+                "height",
+                "Height of the tree",
+                "number",
+                fill.length("height", "height_mm", "m"),
+                unit=fill.length_unit("m"),
+            ),
+            FormField(
+                "spread", "Spread", "number", fill.length("spread", "spread_mm", "m"), unit=fill.length_unit("m")
+            ),
+            FormField(
+                "count",
+                "How many",
+                "number",
+                fill.text("count", default="1"),
+                help="More than 1 for a batch of equal young trees",
+            ),
             FormField("note", "Note", "textarea", fill.text("note")),
         ),
-    )  # fmt: skip
+    )
 
 
 def limb_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, tree: str = "", limb: str = "") -> FormView:
@@ -76,20 +100,47 @@ def limb_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, tree: 
         lead="An address finds the limb without any tag: its bearing from the trunk, its height on the tree, a letter.",
         error=error,
         fields=(
-            *fill.keys(),
+            *fill.hidden(),
             FormField(
-                "address", "Address", value=fill.text("address"), required=True,
-                help=f"{', '.join(BEARINGS)} or C; {', '.join(f'{k} {v}' for k, v in BANDS.items())}; then any letters: NW-M-L",
+                "address",
+                "Address",
+                value=fill.text("address"),
+                required=True,
+                help=f"{', '.join(BEARINGS)} or C; {', '.join(f'{k} {v}' for k, v in BANDS.items())}; letters: NW-M-L",
             ),
             FormField("label", "Other name in use", value=fill.text("label"), help="L2; former names keep finding it"),
-            FormField("base", "Leaves the trunk at", "number", fill.length("base", "base_mm", "cm"), unit=fill.length_unit("cm")),
+            FormField(
+                "base",
+                "Leaves the trunk at",
+                "number",
+                fill.length("base", "base_mm", "cm"),
+                unit=fill.length_unit("cm"),
+            ),
             FormField("tip", "Ends at", "number", fill.length("tip", "tip_mm", "cm"), unit=fill.length_unit("cm")),
-            FormField("carries", "What grows on it", value=fill.text("carries"), suggest="/names?q=", help="If known; its grafts are written down by themselves"),
-            FormField("proved", "Proved by fruit or by a sure look", "checkbox", fill.ticked("proved"), help="Until then it is shown as: do not cut yet"),
-            FormField("since", "Holds from", "date", fill.text("since") if not old else fill.typed.get("since", ""), help="Day of the pruning or renaming, if any"),
+            FormField(
+                "carries",
+                "What grows on it",
+                value=fill.text("carries"),
+                suggest="/names?q=",
+                help="If known; its grafts are written down by themselves",
+            ),
+            FormField(
+                "proved",
+                "Proved by fruit or by a sure look",
+                "checkbox",
+                fill.ticked("proved"),
+                help="Until then it is shown as: do not cut yet",
+            ),
+            FormField(
+                "since",
+                "Holds from",
+                "date",
+                fill.text("since") if not old else fill.typed.get("since", ""),
+                help="Day of the pruning or renaming, if any",
+            ),
             FormField("note", "Note", "textarea", fill.text("note")),
         ),
-    )  # fmt: skip
+    )
 
 
 def link_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, tree: str) -> FormView:
@@ -118,19 +169,25 @@ def link_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, tree: 
         here="trees",
         cancel=f"/trees/{stem.code}",
         crumbs=(("/trees", "Trees"), (f"/trees/{stem.code}", stem.name)),
-        lead="Several answers may stand side by side, each with its belief. What is missing to 100 % is unknown, and unknown alone is a full answer.",
+        lead="Several answers may stand side by side, each with its belief. What is missing to 100 % is unknown, "
+        "and unknown alone is a full answer.",
         error=error,
         fields=(
             FormField("id", "", "hidden", given.get("id") or ctx.new_id()),
-            FormField("level", "Part of the tree", "select", level, options=tuple((k, k, LEVEL_HELP[k]) for k in LEVELS)),
             FormField(
-                "limb", "For", "select", given.get("limb", ""),
+                "level", "Part of the tree", "select", level, options=tuple((k, k, LEVEL_HELP[k]) for k in LEVELS)
+            ),
+            FormField(
+                "limb",
+                "For",
+                "select",
+                given.get("limb", ""),
                 options=(("", "the whole tree"), *((k.address, f"limb {k.address}") for k in limbs)),
             ),
             FormField("taxon", "Answers", "candidates", value, suggest="/names?q="),  # type: ignore[arg-type]
             FormField("on", "Believed since", "date", given.get("on") or fill.today.isoformat()),
         ),
-    )  # fmt: skip
+    )
 
 
 def tree_code(ctx: Context, limb: Limb) -> str:

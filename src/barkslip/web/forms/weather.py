@@ -31,10 +31,13 @@ def import_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, held
     else:
         file = (
             FormField(
-                "file", "File", "file", required=True,
-                help="EPW, TMY2, TMY3, ISD-Lite, any logger's CSV, CF NetCDF; what it is, is found out by looking inside",
+                "file",
+                "File",
+                "file",
+                required=True,
+                help="EPW, TMY2, TMY3, ISD-Lite, any logger's CSV, CF NetCDF; found out by looking inside",
             ),
-        )  # fmt: skip
+        )
     return FormView(
         title=f"Bring in {held_name}" if held_name else "Bring in weather",
         action="/weather/import",
@@ -44,19 +47,57 @@ def import_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, held
         crumbs=(("/weather", "Weather"),),
         error=error,
         fields=(
-            *(f for f in fill.keys() if f.name != "id"),
+            *(f for f in fill.hidden() if f.name != "id"),
             *file,
-            FormField("plot", "Measured in", "select", fill.text("plot"), options=(("", "a station elsewhere"), *((p.code, p.name) for p in plots))),
+            FormField(
+                "plot",
+                "Measured in",
+                "select",
+                fill.text("plot"),
+                options=(("", "a station elsewhere"), *((p.code, p.name) for p in plots)),
+            ),
             FormField("name", "Name", value=fill.text("name"), help="Left empty, the file's own"),
-            FormField("exposure", "How the sensor sat", "select", fill.text("exposure", default="not known"), options=choices(EXPOSURES)),
-            FormField("kind", "What it is", "select", fill.text("kind"), options=choices(KINDS, first="as the file says")),
-            FormField("unit", "Temperatures in", "select", fill.text("unit"), options=(("", "as the file says"), ("°C", "°C"), ("°F", "°F"))),
-            FormField("date_order", "3/4/2024 means", "select", fill.text("date_order"), options=(("", "as the file shows"), ("dmy", "3 April"), ("mdy", "4 March"), ("ymd", "year first"))),
-            FormField("utc_offset_h", "Its clock, hours ahead of UTC", "number", fill.text("utc_offset_h"), unit="h", help="Left empty, the garden's"),
+            FormField(
+                "exposure",
+                "How the sensor sat",
+                "select",
+                fill.text("exposure", default="not known"),
+                options=choices(EXPOSURES),
+            ),
+            FormField(
+                "kind", "What it is", "select", fill.text("kind"), options=choices(KINDS, first="as the file says")
+            ),
+            FormField(
+                "unit",
+                "Temperatures in",
+                "select",
+                fill.text("unit"),
+                options=(("", "as the file says"), ("°C", "°C"), ("°F", "°F")),
+            ),
+            FormField(
+                "date_order",
+                "3/4/2024 means",
+                "select",
+                fill.text("date_order"),
+                options=(("", "as the file shows"), ("dmy", "3 April"), ("mdy", "4 March"), ("ymd", "year first")),
+            ),
+            FormField(
+                "utc_offset_h",
+                "Its clock, hours ahead of UTC",
+                "number",
+                fill.text("utc_offset_h"),
+                unit="h",
+                help="Left empty, the garden's",
+            ),
             FormField("columns", "Columns", value=fill.text("columns"), help="Only if asked: air_temp_c=Sensor 2"),
-            FormField("keep_rest", "Keep what can be read if some lines are broken", "checkbox", fill.ticked("keep_rest") if typed and typed.get("keep_rest") else False),
+            FormField(
+                "keep_rest",
+                "Keep what can be read if some lines are broken",
+                "checkbox",
+                fill.ticked("keep_rest") if typed and typed.get("keep_rest") else False,
+            ),
         ),
-    )  # fmt: skip
+    )
 
 
 def days_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormView:
@@ -83,7 +124,7 @@ def days_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormVi
         lead="Hours between them are drawn by a published curve of the day; lines left empty are left out.",
         error=error,
         fields=(
-            *(f for f in fill.keys() if f.name != "id"),
+            *(f for f in fill.hidden() if f.name != "id"),
             FormField("forecast", "", "hidden", "yes" if ahead else ""),
             FormField("plot", "Plot", "select", given.get("plot", ""), options=tuple((p.code, p.name) for p in plots)),
             *fields,

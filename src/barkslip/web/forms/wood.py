@@ -10,15 +10,11 @@ from barkslip.domain.budwood import LOT_STATES, SOURCE_CLASSES, WoodLot
 from barkslip.domain.errors import BarkslipError
 from barkslip.domain.graft import Graft
 from barkslip.domain.tree import Limb, Tree
+from barkslip.present import wood
 from barkslip.present.form import FormField, FormView
 from barkslip.web.forms.fill import Fill, choices
 
 Typed = Mapping[str, str] | None
-#: Said wherever wood is written down.
-DO_NOT_MOVE = (
-    "Wood carries disease that cannot be seen. Until the plant-health authority of your country says otherwise, do not "
-    "move it out of the place where it was cut."
-)
 
 
 def lot_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: str = "") -> FormView:
@@ -36,24 +32,45 @@ def lot_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: s
             name = variety_of(graft, lot, [])[0]
     fill = Fill(ctx, typed, old)
     fields = (
-        FormField("name", "Variety", value=fill.text("name", default=name), required=True, suggest="/names?q=", help="As the giver named it"),
+        FormField(
+            "name",
+            "Variety",
+            value=fill.text("name", default=name),
+            required=True,
+            suggest="/names?q=",
+            help="As the giver named it",
+        ),
         FormField("cut", "Cut on", "date", fill.text("cut"), required=True),
-        FormField("source_class", "Where it came from", "select", fill.text("source_class", default="own tree" if tree or graft else "not known"), options=choices(SOURCE_CLASSES)),
+        FormField(
+            "source_class",
+            "Where it came from",
+            "select",
+            fill.text("source_class", default="own tree" if tree or graft else "not known"),
+            options=choices(SOURCE_CLASSES),
+        ),
         FormField("source", "Giver or place", value=fill.text("source"), help="No names of people are needed"),
-        FormField("from_tree", "Own tree", "select", tree, options=(("", "not from this garden"), *((t.code, f"{t.code} {t.name}") for t in trees))),
+        FormField(
+            "from_tree",
+            "Own tree",
+            "select",
+            tree,
+            options=(("", "not from this garden"), *((t.code, f"{t.code} {t.name}") for t in trees)),
+        ),
         FormField("from_limb", "Its limb", value=limb, help="Address, if known"),
         FormField("received", "Came in on", "date", fill.text("received")),
         FormField("sticks", "Sticks", "number", fill.text("sticks")),
         FormField("state", "How it looks", value=fill.text("state"), help="fresh, round, leaves off"),
         FormField("storage", "How it is kept", value=fill.text("storage"), help="where, how warm, how wet"),
         FormField("paper", "Paper that came with it", value=fill.text("paper")),
-        FormField("lot_state", "State", "select", fill.text("lot_state", default="in store"), options=choices(LOT_STATES)),
+        FormField(
+            "lot_state", "State", "select", fill.text("lot_state", default="in store"), options=choices(LOT_STATES)
+        ),
         FormField("code", "Code", value=fill.text("code"), help="Left empty, one is made; never used twice"),
         FormField("genus", "Genus", value=fill.text("genus")),
         FormField("species", "Species", value=fill.text("species")),
         FormField("crop", "Crop", value=fill.text("crop")),
         FormField("note", "Note", "textarea", fill.text("note")),
-    )  # fmt: skip
+    )
     extra = (FormField("from_graft", "", "hidden", given["from_graft"]),) if given.get("from_graft") else ()
     return FormView(
         title=f"Correct lot {code}" if old else "Add a wood lot",
@@ -61,9 +78,9 @@ def lot_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: s
         here="wood",
         cancel=f"/wood/{code}" if old else "/wood",
         crumbs=(("/wood", "Wood"), *(((f"/wood/{code}", code),) if old else ())),
-        caution=DO_NOT_MOVE,
+        caution=wood.DO_NOT_MOVE,
         error=error,
-        fields=(*fill.keys(), *extra, *fields),
+        fields=(*fill.hidden(), *extra, *fields),
     )
 
 
@@ -81,9 +98,13 @@ def find_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
         lead=f"Written as {lot.name}. Another name spreads to every graft of this lot; the old name stays readable.",
         error=error,
         fields=(
-            *fill.keys(),
-            FormField("found", "Name found", value=fill.text("found", default=lot.name), suggest="/names?q=", required=True),
-            FormField("how", "Found by", value=fill.text("how"), required=True, datalist=("fruit", "leaf", "test report")),
+            *fill.hidden(),
+            FormField(
+                "found", "Name found", value=fill.text("found", default=lot.name), suggest="/names?q=", required=True
+            ),
+            FormField(
+                "how", "Found by", value=fill.text("how"), required=True, datalist=("fruit", "leaf", "test report")
+            ),
             FormField("on", "On", "date", fill.text("on", default=fill.today.isoformat())),
         ),
-    )  # fmt: skip
+    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import Annotated
-from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
@@ -11,13 +10,13 @@ from fastapi.responses import RedirectResponse, Response
 from barkslip.app import grafts as use
 from barkslip.app import trees
 from barkslip.domain.graft import VERDICTS, Graft, Look
-from barkslip.present.lists import Filter, Pager
-from barkslip.web.desk import Desk, typed
+from barkslip.present.lists import Filter
+from barkslip.web.desk import Desk, page_number, pager_of, typed
 from barkslip.web.forms import grafts as forms
 
 Fields = Annotated[dict[str, str], Depends(typed)]
 #: Grafts on one page of the list.
-SIZE = 50
+SIZE = 40
 
 
 def router(desk: Desk) -> APIRouter:
@@ -27,7 +26,7 @@ def router(desk: Desk) -> APIRouter:
 
     @r.get("/grafts")
     def grafts(request: Request, word: str = "", campaign: str = "", plot: str = "", page: str = "1") -> Response:
-        number = max(int(page), 1) if page.isdigit() else 1
+        number = page_number(page)
         cards, total = use.list_grafts(ctx, word=word, campaign=campaign, plot=plot, page=number, size=SIZE)
         filters = (
             Filter("word", "Verdict", (("", "all"), *((v, v) for v in VERDICTS)), word),
@@ -41,7 +40,7 @@ def router(desk: Desk) -> APIRouter:
             {"total": total, "page": number, "grafts": cards},
             cards=cards,
             filters=filters,
-            pager=_pager(asked, number, total),
+            pager=pager_of("/grafts", asked, number, SIZE, total),
             here="grafts",
         )
 
@@ -123,17 +122,3 @@ def router(desk: Desk) -> APIRouter:
         return RedirectResponse(fields.get("next") or f"/grafts/{use.code_of(ctx, old.graft)}", 303)
 
     return r
-
-
-def _pager(asked: dict[str, str], page: int, total: int) -> Pager:
-    def address(number: int) -> str:
-        return "/grafts?" + urlencode({k: v for k, v in asked.items() if v} | {"page": str(number)})
-
-    first = (page - 1) * SIZE
-    return Pager(
-        first=min(first + 1, total),
-        last=min(first + SIZE, total),
-        total=total,
-        before=address(page - 1) if page > 1 else "",
-        after=address(page + 1) if first + SIZE < total else "",
-    )

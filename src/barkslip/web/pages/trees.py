@@ -11,7 +11,7 @@ from fastapi.responses import RedirectResponse, Response
 from barkslip.app import trees as use
 from barkslip.domain.errors import BarkslipError
 from barkslip.domain.tree import Limb, Tree
-from barkslip.web.desk import Desk, same_one, typed
+from barkslip.web.desk import Desk, page_number, pager_of, same_one, typed
 from barkslip.web.forms import trees as forms
 
 Fields = Annotated[dict[str, str], Depends(typed)]
@@ -23,9 +23,11 @@ def router(desk: Desk) -> APIRouter:
     ctx = desk.ctx
 
     @r.get("/trees")
-    def trees(request: Request) -> Response:
-        cards = use.all_trees(ctx)
-        return desk.page(request, "trees.html", cards, cards=cards, here="trees")
+    def trees(request: Request, page: str = "1") -> Response:
+        number = page_number(page)
+        cards, total = use.page_of_trees(ctx, number)
+        pager = pager_of("/trees", {}, number, use.TREES_A_PAGE, total)
+        return desk.page(request, "trees.html", cards, cards=cards, total=total, pager=pager, here="trees")
 
     @r.get("/trees/new")
     def new_tree(request: Request) -> Response:

@@ -53,6 +53,7 @@ STATEMENTS = (
 )""",
     """CREATE INDEX ix_act_corrects ON act (corrects) WHERE corrects IS NOT NULL""",
     """CREATE INDEX ix_act_graft ON act (graft) WHERE current AND NOT withdrawn""",
+    """CREATE INDEX ix_act_graft_corrects ON act (graft) WHERE corrects IS NOT NULL""",
     """CREATE INDEX ix_act_limb ON act (limb) WHERE current AND NOT withdrawn""",
     """CREATE INDEX ix_act_plot ON act (plot) WHERE current AND NOT withdrawn""",
     """CREATE INDEX ix_act_thing ON act (thing)""",
@@ -104,9 +105,9 @@ STATEMENTS = (
     FOREIGN KEY(plot) REFERENCES thing (id)
 )""",
     """CREATE INDEX ix_due_graft ON due (graft)""",
-    """CREATE INDEX ix_due_plot_opens ON due (plot, opens)""",
+    """CREATE INDEX ix_due_plot_opens ON due (plot, opens, ends, closes)""",
+    """CREATE INDEX ix_due_plot_walk_key ON due (plot, walk_key, opens)""",
     """CREATE INDEX ix_due_tree ON due (tree)""",
-    """CREATE INDEX ix_due_walk_key ON due (walk_key, opens)""",
     """CREATE TABLE event (
     id TEXT NOT NULL,
     thing TEXT NOT NULL,
@@ -197,6 +198,8 @@ STATEMENTS = (
     graft TEXT NOT NULL,
     plot TEXT NOT NULL,
     tree TEXT NOT NULL,
+    lot TEXT,
+    campaign TEXT NOT NULL,
     walk_key TEXT NOT NULL,
     word TEXT NOT NULL,
     mark TEXT NOT NULL,
@@ -205,11 +208,16 @@ STATEMENTS = (
     PRIMARY KEY (graft),
     FOREIGN KEY(graft) REFERENCES thing (id),
     FOREIGN KEY(plot) REFERENCES thing (id),
-    FOREIGN KEY(tree) REFERENCES thing (id)
+    FOREIGN KEY(tree) REFERENCES thing (id),
+    FOREIGN KEY(lot) REFERENCES thing (id)
 )""",
+    """CREATE INDEX ix_graft_now_campaign ON graft_now (campaign, walk_key)""",
+    """CREATE INDEX ix_graft_now_lot ON graft_now (lot, word)""",
+    """CREATE INDEX ix_graft_now_order ON graft_now (walk_key)""",
     """CREATE INDEX ix_graft_now_plot_word ON graft_now (plot, word)""",
-    """CREATE INDEX ix_graft_now_tree ON graft_now (tree)""",
+    """CREATE INDEX ix_graft_now_tree ON graft_now (tree, mark)""",
     """CREATE INDEX ix_graft_now_walk_key ON graft_now (walk_key) WHERE open""",
+    """CREATE INDEX ix_graft_now_word ON graft_now (word, walk_key)""",
     """CREATE TABLE limb (
     id TEXT NOT NULL,
     thing TEXT NOT NULL,
@@ -279,6 +287,7 @@ STATEMENTS = (
     FOREIGN KEY(graft) REFERENCES thing (id)
 )""",
     """CREATE INDEX ix_look_corrects ON look (corrects) WHERE corrects IS NOT NULL""",
+    """CREATE INDEX ix_look_graft_corrects ON look (graft) WHERE corrects IS NOT NULL""",
     """CREATE INDEX ix_look_graft_on_first ON look (graft, on_first) WHERE current AND NOT withdrawn""",
     """CREATE INDEX ix_look_thing ON look (thing)""",
     """CREATE TABLE lot_find (
