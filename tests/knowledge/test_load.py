@@ -194,7 +194,7 @@ def test_unknown_table():
         "No table of that name is known.\n"
         "Given: varietys\n"
         "Allowed: groups, varieties, rootstocks, methods, bindings, budwood, vocabulary, bbch, mcpd, notation, "
-        "traits, holes\n"
+        "traits, holes, cold\n"
         "Next: Use one of these names."
     )
 
