@@ -11,6 +11,7 @@ from types import ModuleType
 import pytest
 
 from barkslip.fieldbook.book import Book
+from barkslip.fieldbook.export import export
 
 
 @pytest.fixture(scope="session")
@@ -67,3 +68,18 @@ def pen(quarrow: ModuleType):
     made = quarrow.Pen()
     made.n = 10_000
     return made
+
+
+@pytest.fixture(scope="session")
+def exported(full_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("exported") / "out"
+    book = Book(full_folder)
+    export(book, folder)
+    book.close()
+    return folder
+
+
+@pytest.fixture
+def out(exported: Path, tmp_path: Path) -> Path:
+    """An exported folder of its own, to be spoiled."""
+    return Path(shutil.copytree(exported, tmp_path / "out"))
