@@ -46,8 +46,8 @@ def test_22_in_a_celsius_garden_on_a_frosty_night_asks(run: Any, book: Path) -> 
     assert lines[0] == "22 is unusual in °C here. Is it °F?"
     assert lines[-3:] == [
         "Answer with:",
-        "  --day 2025-06-29 '22 °F' 14 C  22 °F",
-        "  --day 2025-06-29 '22 °C' 14 C  yes, 22 °C",
+        "  --day 2025-06-29 '22 °F' '14 C'  22 °F",
+        "  --day 2025-06-29 '22 °C' '14 C'  yes, 22 °C",
     ]
     # 22 °F is −5.6 °C; the curve's coldest moment lies between two full hours
     said = run("weather", "typed", "LOW", "--day", "2025-06-29", "22 °F", "14 C")

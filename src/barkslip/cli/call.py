@@ -96,8 +96,8 @@ class Call:
         click.echo(json.dumps(record(data, units or self.units), ensure_ascii=False, indent=2))
 
     def say(self, text: str) -> None:
-        """Print plain words."""
-        click.echo(plain(text))
+        """Print plain words, broken at the edge of a terminal; a pipe gets them as they are."""
+        click.echo(_broken(plain(text)) if sys.stdout.isatty() else plain(text))
 
     def tell(self, text: str) -> None:
         """A line about how it is going: never between the lines of a result."""
@@ -127,6 +127,18 @@ class Call:
             keep_backups(self.open(), timedelta(days=days))
         except (BarkslipError, OSError) as error:
             self.tell(f"It is written down, but no backup could be made.\n{error}")
+
+
+def _broken(text: str) -> str:
+    from shutil import get_terminal_size
+    from textwrap import fill
+
+    width = get_terminal_size().columns
+    lines = text.split("\n")
+    return "\n".join(
+        fill(line, width, break_long_words=False, break_on_hyphens=False) if len(line) > width else line
+        for line in lines
+    )
 
 
 def _keep(ctx: click.Context, param: click.Parameter, value: Any) -> Any:

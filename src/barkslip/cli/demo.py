@@ -47,7 +47,7 @@ def command(call: Call, fresh: bool, serve: bool, port: str | None) -> None:
         verdicts = {word: list_grafts(ctx, word=word, size=1)[1] for word in VERDICTS}
         call.say(f"Of {glance.things['graft']} grafts: {tally(verdicts, VERDICTS)}.")
         due = listed(f"{many(p.due, 'thing')} in {p.plot.name}" for p in day.plots if p.due)
-        call.say(headline(day).rstrip(".") + (f": {due}." if due else "."))
+        call.screen.line(headline(day).rstrip(".") + (f": {due}." if due else "."))
         call.say(f"Folder: {glance.folder}")
         if not serve:
             call.say(f"Pages:  barkslip demo --serve   then open {address}")

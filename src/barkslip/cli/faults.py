@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from shlex import quote
 from types import MappingProxyType
 from typing import Any
 
@@ -90,7 +91,7 @@ def _answers(question: e.QuestionError, options: Mapping[str, str], typed: Mappi
         else:
             pattern = options.get(question.field, f"--{question.field.replace('_', '-')} {{}}")
             said = _replaced(question, value, typed.get(question.field, ""))
-            lines.append((pattern.format(f"'{said}'" if set(said) & set(" °'") else said), words))
+            lines.append((pattern.format(quote(said)), words))
     width = max((len(a) for a, _ in lines), default=0)
     return "\n".join(["Answer with:", *(f"  {a:<{width}}  {words}" for a, words in lines)]) if lines else ""
 

@@ -23,14 +23,18 @@ def command(call: Call, text: tuple[str, ...]) -> None:
     if not hits:
         call.say(f"Nothing in the book holds all of: {words}\nNext: try fewer words, or: barkslip know '{words}'")
         return
+    from itertools import groupby
     from textwrap import shorten
 
     from barkslip.present.counts import many
     from barkslip.present.day import HIT_WORDS
 
     call.screen.line(many(len(hits), "thing") + " found.")
-    rows = [
-        (HIT_WORDS.get(h.kind, h.kind.replace("_", " ")), h.code, h.title, shorten(h.detail, 34, placeholder="…"))
-        for h in hits
-    ]
+    rows = []
+    for (kind, name, more), same in groupby(hits, key=lambda h: (h.kind, h.title, h.detail)):
+        codes = [h.code for h in same]
+        if len(codes) > 2:  # a campaign of equal grafts is one line
+            codes = [f"{codes[0]} ... {codes[-1]}"]
+        word = HIT_WORDS.get(kind, kind.replace("_", " "))
+        rows += [(word, code, name, shorten(more, 34, placeholder="…")) for code in codes]
     call.screen.table(("!What", "!Code", "Name", "More"), rows)

@@ -39,8 +39,8 @@ def command() -> None:
 @click.option("--verdict", type=click.Choice(VERDICTS), help="Only these.")
 @click.option("--campaign", default="", metavar="NAME", help="Only this campaign.")
 @click.option("--plot", default="", metavar="CODE", help="Only this plot.")
-@click.option("--page", type=click.IntRange(1), default=1, show_default=True, help="Page of a long list.")
-@click.option("--size", type=click.IntRange(1, 500), default=50, show_default=True, help="Grafts a page.")
+@click.option("--page", type=click.IntRange(1), metavar="N", default=1, show_default=True, help="Page of a long list.")
+@click.option("--size", type=click.IntRange(1, 500), metavar="N", default=50, show_default=True, help="Grafts a page.")
 @common
 @pass_call
 def list_(call: Call, verdict: str | None, campaign: str, plot: str, page: int, size: int) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import click
@@ -12,10 +13,15 @@ if TYPE_CHECKING:
     from barkslip.domain.known import Found
     from barkslip.domain.units import UnitChoice
 
+#: Words of a list stand in the tables without a space between.
+_NEXT = re.compile(r";(?=\S)")
+
 
 @click.command("know", short_help="What is known under a name, with sources.")
 @click.argument("name", nargs=-1, required=True)
-@click.option("--limit", type=click.IntRange(1, 100), default=12, show_default=True, help="Most things shown.")
+@click.option(
+    "--limit", type=click.IntRange(1, 100), metavar="N", default=12, show_default=True, help="Most things shown."
+)
 @common
 @pass_call
 def command(call: Call, name: tuple[str, ...], limit: int) -> None:
@@ -52,7 +58,7 @@ def _show(call: Call, one: Found, units: UnitChoice) -> None:
     screen.head(f"{one.name} · {one.kind}")
     if one.how == "near":
         screen.line("Spelled a little otherwise than asked.")
-    screen.table(("", ""), [(label, text) for label, text in one.words if text], indent=2)
+    screen.table(("", ""), [(label, _NEXT.sub("; ", text)) for label, text in one.words if text], indent=2)
     rows = []
     for entry in one.values:
         value = entry.value

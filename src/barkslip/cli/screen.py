@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 
 import click
@@ -17,6 +18,10 @@ from barkslip.present.marks import mark_word
 
 #: Mark -> its sign in a terminal.
 SIGNS = {"took": "✓", "pushing": "↑", "waiting": "●", "stalled": "–", "lost": "×", "unknown": "?"}
+#: Spaces, with or without colour, at the end of a line.
+_END = re.compile(r"(?: |\x1b\[[0-9;]*m)+$")
+#: Narrower than this [columns] a table of many columns is written row by row.
+_NARROW = 60
 #: Stands for a space that does not break while lines are broken; rich would break there.
 _GLUE = "\ue000"
 _STYLES = {
@@ -39,7 +44,7 @@ class Screen:
         with self.console.capture() as caught:
             self.console.print(Padding(thing, (0, 0, 0, indent)))
         for line in caught.get().replace(_GLUE, " ").splitlines():
-            click.echo(line.rstrip(), color=self.console.color_system is not None)
+            click.echo(_END.sub(_codes_only, line), color=self.console.color_system is not None)
 
     def line(self, text: str = "", style: str = "", indent: int = 0) -> None:
         """A paragraph, broken at the edge."""
@@ -56,13 +61,29 @@ class Screen:
         A column whose head begins with ">" holds numbers; one with "!" is never broken.
         """
         heads = [head.lstrip(">!") for head in columns]
+        cells = [[cell if isinstance(cell, Text) else Text(_glued(cell)) for cell in row] for row in rows]
+        if self.console.width < _NARROW and len(heads) > 3 and any(heads):
+            self._blocks(heads, cells, indent)
+            return
         table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold", show_header=any(heads))
         for mark, head in zip(columns, heads, strict=True):
             kept = mark.startswith((">", "!"))
             table.add_column(head, justify="right" if mark[:1] == ">" else "left", no_wrap=kept, overflow="fold")
-        for row in rows:
-            table.add_row(*(cell if isinstance(cell, Text) else Text(_glued(cell)) for cell in row))
+        for row in cells:
+            table.add_row(*row)
         self._print(table, indent)
+
+    def _blocks(self, heads: Sequence[str], rows: Iterable[Sequence[Text]], indent: int) -> None:
+        """Each row as a few lines of its own, where its columns would be too narrow to read."""
+        for row in rows:
+            self._print(Text("  ").join(row[:2]), indent)
+            for head, cell in zip(heads[2:], row[2:], strict=True):
+                if cell.plain:
+                    self._print(Text.assemble(f"{head.lower()}: " if head else "", cell), indent + 2)
+
+
+def _codes_only(end: re.Match[str]) -> str:
+    return end[0].replace(" ", "")
 
 
 def _glued(text: str) -> str:

@@ -63,7 +63,7 @@ def list_(call: Call, plot: str | None) -> None:
     rows = [
         (c.tree.code, title(c.tree), c.plot.code, stands_on_short(c), str(c.limbs), marks_words(c.marks)) for c in cards
     ]
-    call.screen.table(("!Code", "Name", "!Plot", "Stands on", ">Limbs", "Grafts"), rows)
+    call.screen.table(("!Code", "Name", "!Plot", "Stock", ">Limbs", "Grafts"), rows)
 
 
 @command.command("show", short_help="One tree: chain, limbs, grafts, what is due.")

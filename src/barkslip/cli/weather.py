@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -76,7 +77,7 @@ def import_(call: Call, /, file: str, keep_rest: bool, **given: Any) -> None:
 
     ctx = call.open()
     words = typed(given) | ({"keep_rest": "yes"} if keep_rest else {})
-    call.options["columns"] = "--columns 'air_temp_c={}'"
+    call.options["columns"] = "--columns air_temp_c={}"
     try:
         card = call.write(words, lambda f: import_file(ctx, path_of(file), f))
     except WeatherFileError as error:
@@ -99,15 +100,18 @@ def typed_(call: Call, /, plot: str, days: tuple[tuple[str, str, str], ...], for
 
     A number that looks like the other unit of temperature is asked about.
     """
+    from shlex import quote
+
     from barkslip.app.weather import type_days
 
     ctx = call.open()
     words = typed(given) | {"plot": plot} | ({"forecast": "yes"} if forecast else {})
     for number, (day, low, high) in enumerate(days, 1):
         words |= {f"day_{number}": day, f"low_{number}": low, f"high_{number}": high}
-        call.options[f"low_{number}"] = f"--day {day} {{}} {high}"
-        call.options[f"high_{number}"] = f"--day {day} {low} {{}}"
-        call.options[f"day_{number}"] = f"--day {{}} {low} {high}"
+        typed_day, typed_low, typed_high = (quote(text) for text in (day, low, high))
+        call.options[f"low_{number}"] = f"--day {typed_day} {{}} {typed_high}"
+        call.options[f"high_{number}"] = f"--day {typed_day} {typed_low} {{}}"
+        call.options[f"day_{number}"] = f"--day {{}} {typed_low} {typed_high}"
     _kept(call, call.write(words, lambda f: type_days(ctx, f)))
 
 
@@ -145,16 +149,19 @@ def _doubts(call: Call, card: SeriesCard) -> None:
 
 @command.command("summary", short_help="A series by month.")
 @click.argument("series", metavar="[PLOT|SERIES|FILE]", required=False)
+@click.option("--year", type=click.IntRange(1800, 2200), metavar="YEAR", help="Only this year.")
 @fields(*_READING)
 @common
 @pass_call
-def summary(call: Call, /, series: str | None, **given: Any) -> None:
+def summary(call: Call, /, series: str | None, year: int | None, **given: Any) -> None:
     """Months of a plot's main series, of a series by name, or of a FILE that is not kept in the book.
 
     Without a name: the series of the first plot that has one. The options are about a FILE; it needs no book.
     """
-    call.options["columns"] = "--columns 'air_temp_c={}'"
+    call.options["columns"] = "--columns air_temp_c={}"
     story = call.write(typed(given), lambda f: _story(call, series, f))
+    if year is not None:
+        story = replace(story, months=tuple(m for m in story.months if m.year == year))
     if call.as_json:
         call.json({"summary": story})
         return
@@ -165,7 +172,7 @@ def summary(call: Call, /, series: str | None, **given: Any) -> None:
     screen.line(info.name, "bold")
     screen.line(f"{info.source} It is {words.kind_words(info)}; {words.step_text(info)}.")
     if not story.months:
-        screen.line("It holds no air temperature.")
+        screen.line("It holds no air temperature." if year is None else f"It has no reading in {year}.")
         return
     with_rain = any(m.rain_mm is not None for m in story.months)
     rows = []
@@ -179,10 +186,10 @@ def summary(call: Call, /, series: str | None, **given: Any) -> None:
     screen.table(heads, rows)
     line = story.lines
     screen.line(
-        f"Temperatures in {units.temperature}. Frost: hours below {temperature(line['frost_c'], units)}. "
+        f"Temperatures in {units.temperature}. Frost: hours below {temperature(line['frost_c'], units, 0)}. "
         f"Healing: hours at {temperature_range(line['healing_low_c'], line['healing_high_c'], units, 0)}, where citrus "
-        f"heals well. Heat: hours above {temperature(line['heat_c'], units)}. Read: share of the hours with a reading, "
-        "in per cent."
+        f"heals well. Heat: hours above {temperature(line['heat_c'], units, 0)}. Read: share of the hours with a "
+        "reading, in per cent."
     )
     _doubts(call, story.card)
 
