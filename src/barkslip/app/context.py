@@ -68,7 +68,7 @@ class Context:
         """Writer of names; what it has looked up once it remembers."""
         from barkslip.app.names import Names
 
-        return Names(self)
+        return Names(lambda: self.knowledge)
 
     def garden(self) -> Garden:
         """The garden of the book."""

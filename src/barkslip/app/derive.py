@@ -57,7 +57,7 @@ def trees_now(reader: Reader, trees: Sequence[str], rules: CareRules, *, as_of: 
         limbs |= {k.thing: k for k in reader.every(Limb, "tree = :tree", tree=tree)}
         for look in reader.every(
             Look,
-            "g.tree = :tree AND g.current",
+            "g.tree = :tree AND g.current AND NOT g.withdrawn",
             join="JOIN graft g ON g.thing = look.graft",
             order="look.id",
             tree=tree,
@@ -77,10 +77,18 @@ def trees_now(reader: Reader, trees: Sequence[str], rules: CareRules, *, as_of: 
 def _acts_of_tree(reader: Reader, tree: str) -> list[Act]:
     out = reader.every(Act, "tree = :tree", tree=tree)
     out += reader.every(
-        Act, "g.tree = :tree AND g.current", join="JOIN graft g ON g.thing = act.graft", order="act.id", tree=tree
+        Act,
+        "g.tree = :tree AND g.current AND NOT g.withdrawn",
+        join="JOIN graft g ON g.thing = act.graft",
+        order="act.id",
+        tree=tree,
     )
     out += reader.every(
-        Act, "b.tree = :tree AND b.current", join="JOIN limb b ON b.thing = act.limb", order="act.id", tree=tree
+        Act,
+        "b.tree = :tree AND b.current AND NOT b.withdrawn",
+        join="JOIN limb b ON b.thing = act.limb",
+        order="act.id",
+        tree=tree,
     )
     return out
 

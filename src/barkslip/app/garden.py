@@ -7,10 +7,11 @@ from typing import Any
 
 from barkslip.app.context import Context
 from barkslip.app.door import Door
-from barkslip.app.lines import Fields, begin, door, free_code, kept, old_line, same_word
+from barkslip.app.lines import Fields, begin, door, free_code, kept, old_line
 from barkslip.app.settings import Settings
 from barkslip.domain.errors import InputError, QuestionError
 from barkslip.domain.garden import Garden, Plot
+from barkslip.domain.names import same_word
 from barkslip.domain.units import METRIC, UNIT_CHOICES
 from barkslip.fieldbook.book import Book
 from barkslip.fieldbook.reader import Reader

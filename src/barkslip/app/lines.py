@@ -126,15 +126,3 @@ def next_code(reader: Reader, noun: type[Entry], letter: str, column: str = "cod
         if (m := re.fullmatch(rf"{letter}(\d+)", str(code)))
     ]
     return f"{letter}{max(numbers, default=0) + 1:02d}"
-
-
-def same_word(a: str, b: str) -> bool:
-    """True if two names differ only in case, spaces and signs ("gate post", "Gatepost")."""
-    return _bare(a) == _bare(b)
-
-
-def _bare(text: str) -> str:
-    import unicodedata
-
-    plain = unicodedata.normalize("NFKD", text)
-    return "".join(c for c in plain.casefold() if c.isalnum())

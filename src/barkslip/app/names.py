@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -16,14 +16,20 @@ _DOWNWARD = ("scion", "framework", "interstock", "rootstock", "own roots")
 
 
 if TYPE_CHECKING:
-    from barkslip.app.context import Context
+    from barkslip.knowledge.load import Knowledge
 
 
 class Names:
-    """Writes names by the Code (ICNCP); each is looked up once."""
+    """Writes names by the Code (ICNCP); each is looked up once.
 
-    def __init__(self, ctx: Context) -> None:
-        self._ctx = ctx
+    Parameters
+    ----------
+    knowledge : callable
+        Gives the knowledge base when a name has to be looked up; not before.
+    """
+
+    def __init__(self, knowledge: Callable[[], Knowledge]) -> None:
+        self._knowledge = knowledge
         self._written: dict[str, str] = {"": "?", UNKNOWN: "?"}
 
     def written(self, name: str) -> str:
@@ -35,7 +41,7 @@ class Names:
     def _lookup(self, name: str) -> str:
         if name.count("'") >= 2 or "‘" in name:
             return name  # the grower has written it by the Code already
-        return self._ctx.knowledge.icncp(name)
+        return self._knowledge().icncp(name)
 
     @cached_property
     def unknown(self) -> str:
@@ -102,7 +108,7 @@ def graft_chain(
 
 def _same_kind(carries: str, part: ChainPart) -> bool:
     """True if what a limb carries is a part of the chain that is written already (an old top, kept as interstock)."""
-    from barkslip.app.lines import same_word
+    from barkslip.domain.names import same_word
 
     bare = carries.partition("(")[0]
     return any(same_word(bare, c.taxon.partition("(")[0]) for c in part.candidates)
@@ -115,7 +121,7 @@ def variety_of(graft: Graft, lot: WoodLot | None, finds: Sequence[LotFind]) -> t
     if not mine:
         return claimed, ""
     newest = max(mine, key=lambda f: (f.on.first, f.id))
-    from barkslip.app.lines import same_word
+    from barkslip.domain.names import same_word
 
     return claimed, "" if same_word(newest.found, claimed) else newest.found
 

@@ -12,12 +12,13 @@ from barkslip.app.context import Context
 from barkslip.app.derive import refresh
 from barkslip.app.door import Door
 from barkslip.app.garden import ask_same_name, plots_in_order
-from barkslip.app.lines import Fields, already, begin, door, free_code, kept, next_code, old_line, same_word
+from barkslip.app.lines import Fields, already, begin, door, free_code, kept, next_code, old_line
 from barkslip.app.names import tree_chain
 from barkslip.domain.act import Act, Event, Photo
 from barkslip.domain.cards import GraftCard, LimbCard, TreeCard, TreeStory, Version
 from barkslip.domain.errors import InputError, NotFoundError, QuestionError
 from barkslip.domain.graft import Graft
+from barkslip.domain.names import same_word
 from barkslip.domain.tasting import Tasting
 from barkslip.domain.tree import (
     BEARING_DEG,
@@ -337,7 +338,11 @@ def tree_story(ctx: Context, code: str) -> TreeStory:
 def _acts(reader: Reader, tree: Tree) -> list[Act]:
     acts = reader.every(Act, "tree = :tree", tree=tree.thing)
     acts += reader.every(
-        Act, "b.tree = :tree AND b.current", join="JOIN limb b ON b.thing = act.limb", order="act.id", tree=tree.thing
+        Act,
+        "b.tree = :tree AND b.current AND NOT b.withdrawn",
+        join="JOIN limb b ON b.thing = act.limb",
+        order="act.id",
+        tree=tree.thing,
     )
     return sorted(acts, key=lambda a: (a.on.first, a.id), reverse=True)
 

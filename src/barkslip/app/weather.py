@@ -270,7 +270,7 @@ def find_series(reader: Reader, text: str) -> Record:
     ------
     InputError
     """
-    from barkslip.app.lines import same_word
+    from barkslip.domain.names import same_word
 
     records = reader.every(Record)
     for record in records:

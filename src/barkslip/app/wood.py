@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from barkslip.app.cards import graft_cards
 from barkslip.app.context import Context
-from barkslip.app.lines import Fields, already, begin, door, free_code, kept, next_code, old_line, same_word
+from barkslip.app.lines import Fields, already, begin, door, free_code, kept, next_code, old_line
 from barkslip.app.names import Names
 from barkslip.app.trees import find_limb, find_tree, past_versions
 from barkslip.domain.act import Photo
@@ -15,6 +15,7 @@ from barkslip.domain.budwood import LOT_STATES, SOURCE_CLASSES, LotFind, WoodLot
 from barkslip.domain.cards import LotCard, LotStory
 from barkslip.domain.errors import InputError
 from barkslip.domain.graft import Graft
+from barkslip.domain.names import same_word
 from barkslip.domain.tree import Limb, Tree
 from barkslip.fieldbook.reader import Reader
 
@@ -171,7 +172,7 @@ def lot_story(ctx: Context, code: str) -> LotStory:
         grafts = reader.every(Graft, "lot = :lot", order=f"set_on_first, code LIMIT {GRAFTS_SHOWN}", lot=lot.thing)
         children = reader.every(
             WoodLot,
-            "g.lot = :lot AND g.current",
+            "g.lot = :lot AND g.current AND NOT g.withdrawn",
             join="JOIN graft g ON g.thing = wood_lot.from_graft",
             order="wood_lot.cut_first",
             lot=lot.thing,

@@ -114,7 +114,7 @@ def due_of(reader: Reader, *, grafts: Sequence[str] = (), trees: Sequence[str] =
 def due_on(reader: Reader, plot: str, on: date, *, limit: int) -> list[tuple[str, str | None, Due]]:
     """What is due in a plot on a day, in walking order: (tree, graft or None, due)."""
     rows = reader.rows(
-        """SELECT tree, graft, body FROM due WHERE plot = :plot AND opens <= :on AND (ends IS NULL OR ends >= :on)
+        """SELECT tree, graft, body FROM due WHERE plot = :plot AND +opens <= :on AND (ends IS NULL OR ends >= :on)
            ORDER BY walk_key, opens LIMIT :limit""",
         plot=plot,
         on=on.isoformat(),

@@ -75,7 +75,8 @@ def serve(settings: Settings, *, tell: Callable[[str], None] = print) -> None:
     ensure_lists(ctx)
     keep_backups(ctx)
     family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
-    sock = socket.socket(family)
+    # the protocol must be named: asyncio sends small answers at once only on sockets that say they are TCP
+    sock = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     sock.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         sock.bind((settings.host.strip("[]"), settings.port))
