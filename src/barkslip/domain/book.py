@@ -13,7 +13,7 @@ GRADES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Finding:
     """One thing that a check of the book found.
 
@@ -35,7 +35,7 @@ class Finding:
     next_step: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class BookState:
     """A book at a glance.
 
@@ -67,7 +67,7 @@ class BookState:
     last_backup: datetime | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ExportReport:
     """What was written out.
 
@@ -94,7 +94,7 @@ class ExportReport:
     left_out: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ImportReport:
     """What was read in. The lists worked out from the facts (what is due) are still to be made.
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:  # weather needs numpy, looks must not
     from barkslip.domain.weather import MonthSummary, SeriesInfo
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ChainPart:
     """One level of a written chain.
 
@@ -46,7 +46,7 @@ class ChainPart:
     limb_only: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class GraftCard:
     """One graft as a line of a list.
 
@@ -74,7 +74,7 @@ class GraftCard:
     days: tuple[int, int]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Version:
     """An entry that is no longer current, and the one that replaced it."""
 
@@ -83,7 +83,7 @@ class Version:
     withdrawn: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class WeatherSince:
     """Weather a graft has had since it was set, from one series.
 
@@ -126,7 +126,7 @@ class WeatherSince:
     whole: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class GraftStory:
     """One graft's page."""
 
@@ -142,7 +142,7 @@ class GraftStory:
     siblings: tuple[GraftCard, ...]  # same campaign
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TreeCard:
     """One tree as a line of a list. `marks` counts grafts by mark."""
 
@@ -155,7 +155,7 @@ class TreeCard:
     due: tuple[Due, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LimbCard:
     """One limb with its grafts and its former names ((name, until), newest first)."""
 
@@ -165,7 +165,7 @@ class LimbCard:
     due: tuple[Due, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TreeStory:
     """One tree's page. `links` are current, roots first; `beliefs` all of them, newest first."""
 
@@ -182,7 +182,7 @@ class TreeStory:
     past: tuple[Version, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlotDay:
     """One local day in one plot: the night's low is the lowest from noon before to noon of the day."""
 
@@ -193,7 +193,7 @@ class PlotDay:
     forecast: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlotToday:
     """One plot on the Today page.
 
@@ -220,7 +220,7 @@ class PlotToday:
     forecast_source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Today:
     """The Today page."""
 
@@ -233,7 +233,7 @@ class Today:
     cut: bool = False  # True if lists were cut; the walk-round has them all
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Walk:
     """One stop of the walk-round: `place` of `stops`, with the neighbours' codes."""
 
@@ -248,7 +248,7 @@ class Walk:
     last_looks: tuple[Look, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LotCard:
     """One wood lot as a line of a list: grafts set from it, counts by verdict, name found."""
 
@@ -259,7 +259,7 @@ class LotCard:
     confirmed: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LotStory:
     """One lot's page: its finds, its grafts, lots cut from those grafts."""
 
@@ -273,7 +273,7 @@ class LotStory:
     mcpd: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Hit:
     """One search result: what it is, its code, words and address in the app ("graft", "G04-3", ...)."""
 
@@ -284,7 +284,7 @@ class Hit:
     detail: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SeriesCard:
     """One weather series as a line of a list.
 
@@ -310,7 +310,7 @@ class SeriesCard:
     columns: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SeriesStory:
     """A series with its months; `lines` are the temperatures counted by [°C]: frost_c, healing_low_c, healing_high_c,
     heat_c."""

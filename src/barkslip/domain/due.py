@@ -21,7 +21,7 @@ DUE_KINDS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class BindingRule:
     """When a binding must come off, by material."""
 
@@ -31,7 +31,7 @@ class BindingRule:
     gives_way: str  # "yes", "no", "partly", "not known"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class CareRules:
     """The numbers behind the list of what is due; all from the knowledge base [d], [mm]."""
 
@@ -54,7 +54,7 @@ class CareRules:
         return self.bindings[max(hits, key=len)] if hits else None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Due:
     """One thing to do.
 
@@ -92,7 +92,7 @@ class Due:
         return self.opens <= day and (self.ends is None or day <= self.ends)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class GraftNow:
     """Where a graft stands today and what it is due for: worked out from the entries, kept for quick lists.
 
@@ -120,7 +120,7 @@ class GraftNow:
     campaign: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class TreeNow:
     """A tree's own due list and its grafts."""
 
