@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from barkslip.app.cards import graft_cards
 from barkslip.app.context import Context
-from barkslip.app.names import Names
 from barkslip.domain.cards import GraftCard
 from barkslip.domain.graft import Graft
 from barkslip.present.dates import day_near
@@ -15,7 +14,7 @@ def graft_card(ctx: Context, thing: str) -> GraftCard:
     """The card of the graft with a thing id, as it stands now."""
     with ctx.book.read() as reader:
         graft = reader.get(Graft, thing)
-        return graft_cards(reader, [graft], Names(ctx), ctx.today(ctx.garden()))[0]
+        return graft_cards(reader, [graft], ctx.names, ctx.today(ctx.garden()))[0]
 
 
 def verdict(card: GraftCard) -> str:
