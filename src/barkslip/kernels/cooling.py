@@ -17,12 +17,12 @@ N_FORCING = 5
 FORCING_NAMES = ("air_temp_c", "dew_point_c", "wind_m_s", "cloud", "sun_w_m2")
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def root_curve_c(hour: float, first_hour: float, first_c: float, low_hour: float, low_c: float) -> float:
     """Air [°C] at an hour after sunset, on a square root from the first point to the low. Eq. A1.
 
-    With `first_hour` 2 and the temperature then, this is the curve of frost.fao-2005; before the first hour it gives the
-    first temperature, after the low hour the low.
+    With `first_hour` 2 and the temperature then, this is the curve of frost.fao-2005. Before the first hour it
+    gives the first temperature, after the low hour the low.
     """
     if hour <= first_hour:
         return first_c
@@ -31,7 +31,7 @@ def root_curve_c(hour: float, first_hour: float, first_c: float, low_hour: float
     return first_c + (low_c - first_c) * math.sqrt((hour - first_hour) / (low_hour - first_hour))
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def typed_night(
     seconds: Array,
     sunset_c: float,
@@ -85,7 +85,7 @@ def typed_night(
     return out
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def resampled(at_s: Array, rows: Array, seconds: Array) -> Array:
     """Rows of a series drawn straight between its points, at other times; ends are held.
 
@@ -107,7 +107,7 @@ def resampled(at_s: Array, rows: Array, seconds: Array) -> Array:
     return out
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def line_fit(x: Array, y: Array) -> tuple[float, float]:
     """Slope and intercept of the least-squares line."""
     mx = np.mean(x)
@@ -117,7 +117,7 @@ def line_fit(x: Array, y: Array) -> tuple[float, float]:
     return slope, my - slope * mx
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def fit_low(first_c: Array, dew_c: Array, low_c: Array) -> Array:
     """Coefficients of the low in two steps: on the temperature, then the residual on the dew point. Eq. A3.
 
@@ -138,7 +138,7 @@ def fit_low(first_c: Array, dew_c: Array, low_c: Array) -> Array:
     return np.array([a, b, c + d, math.sqrt(np.mean(left**2)), math.sqrt(np.mean(after**2))])
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def low_of(fit: Array, first_c: float, dew_c: float) -> float:
     """The low [°C] that a fit expects."""
     return float(fit[0] * first_c + fit[1] * dew_c + fit[2])

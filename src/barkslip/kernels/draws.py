@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def two_piece(share: Array, low: float, middle: float, high: float) -> Array:
     """Half the members evenly between `low` and `middle`, half between `middle` and `high`; the median is `middle`."""
     out = np.empty(share.size)
@@ -24,13 +24,13 @@ def two_piece(share: Array, low: float, middle: float, high: float) -> Array:
     return out
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def two_piece_log(share: Array, low: float, middle: float, high: float) -> Array:
     """As `two_piece`, on the scale of logarithms; all above 0."""
     return np.exp(two_piece(share, math.log(low), math.log(middle), math.log(high)))
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def normal(share: Array, middle: float, sd: float) -> Array:
     """Normal quantiles: rational approximation of Acklam (relative error below 1.2e-9); share above 0 and below 1."""
     out = np.empty(share.size)

@@ -1,8 +1,7 @@
 """Moist air: saturation over water and ice, dew and frost point, wet bulb by iteration.
 
-Sources: Tetens (coefficients in frost.fao-56 for water, ice from check tables), Hyland & Wexler 1983 as printed in
-frost.ashrae-2017 ch. 1, psychrometric constant from frost.fao-56. Stull's one-line wet bulb is 0.3-0.7 K too cold near freezing
-(frost.stull-2011) and is not used.
+Sources: Tetens (over water in frost.fao-56), Hyland & Wexler 1983 (in frost.ashrae-2017 ch. 1), psychrometric constant
+from frost.fao-56. Stull's one-line wet bulb (frost.stull-2011) is 0.3 to 0.7 K too cold near freezing and is not used.
 """
 
 from __future__ import annotations
@@ -14,19 +13,19 @@ from numba import njit
 from barkslip.kernels.constants import PRESSURE_STD, R_VAPOUR, VAPOUR_RATIO, ZERO_C
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def sat_water_pa(temp_c: float) -> float:
     """Saturation vapour pressure over water [Pa], Tetens; `temp_c` [°C]. Eq. H1."""
     return 610.8 * math.exp(17.27 * temp_c / (temp_c + 237.3))
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def sat_ice_pa(temp_c: float) -> float:
     """Saturation vapour pressure over ice [Pa], Tetens; `temp_c` [°C], at or below 0. Eq. H2."""
     return 610.8 * math.exp(21.875 * temp_c / (temp_c + 265.5))
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def sat_surface_pa(temp_c: float) -> float:
     """Saturation vapour pressure [Pa] over a wet surface at `temp_c` [°C]: ice below 0, water above."""
     if temp_c < 0.0:
@@ -34,7 +33,7 @@ def sat_surface_pa(temp_c: float) -> float:
     return sat_water_pa(temp_c)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def sat_ashrae_pa(temp_c: float) -> float:
     """Saturation vapour pressure [Pa] over ice below 0.01 °C and over water above, Hyland & Wexler 1983. Eq. H3."""
     t = temp_c + ZERO_C
@@ -58,63 +57,63 @@ def sat_ashrae_pa(temp_c: float) -> float:
     )
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def sat_slope_pa_k(temp_c: float) -> float:
     """Slope of the saturation curve over water [Pa/K]; frost.fao-56 eq. 13."""
     return 4098.0 * sat_water_pa(temp_c) / (temp_c + 237.3) ** 2
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def dew_point_c(vapour_pa: float) -> float:
     """Dew point [°C] of a vapour pressure [Pa], above 0: the temperature at which water is saturated."""
     x = math.log(vapour_pa / 610.8)
     return 237.3 * x / (17.27 - x)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def frost_point_c(vapour_pa: float) -> float:
     """Frost point [°C] of a vapour pressure [Pa] below 610.8: the temperature at which ice is saturated."""
     x = math.log(vapour_pa / 610.8)
     return 265.5 * x / (21.875 - x)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def vapour_density(vapour_pa: float, temp_c: float) -> float:
     """Mass of vapour in the air [kg/m3]."""
     return vapour_pa / (R_VAPOUR * (temp_c + ZERO_C))
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def pressure_at_pa(height_m: float) -> float:
     """Pressure of the standard atmosphere [Pa] at a height above the sea [m]; frost.ashrae-2017 ch. 1 eq. 3."""
     return PRESSURE_STD * (1.0 - 2.25577e-5 * height_m) ** 5.2559
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def pressure_fao_pa(height_m: float) -> float:
     """Pressure [Pa] at a height [m] for 20 °C; frost.fao-56 eq. 7."""
     return 101.3e3 * ((293.0 - 0.0065 * height_m) / 293.0) ** 5.26
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def psychrometric_pa_k(pressure_pa: float) -> float:
     """Psychrometric constant [Pa/K] of a pressure [Pa]; frost.fao-56 eq. 8."""
     return 0.000665 * pressure_pa
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def vapour_from_wet_bulb_pa(air_c: float, wet_c: float, pressure_pa: float) -> float:
     """Vapour pressure [Pa] from dry and wet bulb [°C], ventilated; frost.fao-56 eq. 15 and 16."""
     return sat_water_pa(wet_c) - 0.000662 * pressure_pa * (air_c - wet_c)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def humidity_ratio(vapour_pa: float, pressure_pa: float) -> float:
     """Mass of vapour per mass of dry air."""
     return VAPOUR_RATIO * vapour_pa / (pressure_pa - vapour_pa)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def ratio_from_wet_bulb(air_c: float, wet_c: float, pressure_pa: float) -> float:
     """Humidity ratio from dry and wet bulb [°C]; below 0 the bulb is iced. frost.ashrae-2017 ch. 1 eq. 33 and 35."""
     saturated = humidity_ratio(sat_ashrae_pa(wet_c), pressure_pa)
@@ -125,7 +124,7 @@ def ratio_from_wet_bulb(air_c: float, wet_c: float, pressure_pa: float) -> float
     return ((2830.0 - 0.24 * wet_c) * saturated - 1.006 * (air_c - wet_c)) / (2830.0 + 1.86 * air_c - 2.1 * wet_c)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def wet_bulb_c(air_c: float, ratio: float, pressure_pa: float) -> float:
     """Wet bulb [°C] of air at `air_c` [°C] with a humidity ratio, by halving an interval 60 times. Eq. H4.
 
@@ -142,7 +141,7 @@ def wet_bulb_c(air_c: float, ratio: float, pressure_pa: float) -> float:
     return 0.5 * (low + high)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def air_at_wet_bulb_c(wet_c: float, dew_c: float, pressure_pa: float) -> float:
     """Air temperature [°C] at which the wet bulb over water stands at `wet_c` [°C], for a dew point [°C]. Eq. H5.
 

@@ -31,7 +31,6 @@ BEYOND = (1.0 - GAMMA) / GAMMA
 FIRST_WATER = 0.5
 
 
-@njit(cache=True, nogil=True)
 def start(air_c: float, deep_c: float, depth_m: float) -> Array:
     """Temperatures at the first moment: all at the air's, the ground falling off to `deep_c`. Eq. G3.
 
@@ -51,179 +50,186 @@ def start(air_c: float, deep_c: float, depth_m: float) -> Array:
     return out
 
 
-@njit(cache=True, nogil=True)
-def _set_off(w: nb.Work, p: Array, m: Array, temps: Array) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _set_off(w: Array, p: Array, m: Array, temps: Array) -> None:
     """Begin a member's night."""
-    w.size[:] = 0.0
-    w.dew[:] = 0.0
-    w.scalar[:] = 0.0
-    w.before[na.A_WIND] = -1.0
-    w.after[na.A_WIND] = -1.0
-    w.shrink[:] = 1.0
-    w.temp[:] = temps
-    w.capacity[:] = 0.0
-    w.latent[:] = 0.0
+    w[:] = 0.0
+    w[nb.W_BEFORE + nb.A_WIND] = -1.0
+    w[nb.W_AFTER + nb.A_WIND] = -1.0
+    w[nb.W_SHRINK : nb.W_SHRINK + nb.N_SURFACES] = 1.0
+    w[nb.W_TEMP : nb.W_TEMP + ix.N_NODES] = temps
     nb.set_tree(w, p, m)
     nb.set_place(w, p, m)
-    w.temp[ix.IX_BUCKET] = w.temp[ix.IX_AIR_INSIDE]
-    w.temp[ix.IX_WET_GROUND] = w.temp[ix.IX_AIR_INSIDE]
+    w[nb.W_TEMP + ix.IX_BUCKET] = w[nb.W_TEMP + ix.IX_AIR_INSIDE]
+    w[nb.W_TEMP + ix.IX_WET_GROUND] = w[nb.W_TEMP + ix.IX_AIR_INSIDE]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def _lies_within(seconds: float, on: float, off: float) -> bool:
     return seconds >= on and (off <= 0.0 or seconds < off)
 
 
-@njit(cache=True, nogil=True)
-def _events(w: nb.Work, p: Array, m: Array, at: float, middle: float, past: float) -> bool:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _events(w: Array, p: Array, m: Array, at: float, middle: float, past: float) -> bool:
     """Put on, take off, place, refill, turn on and off; True if the sizes have changed. Eq. M1.
 
     A measure counts for a step if it is on in the middle of it.
     """
-    size = w.size
     covered = m[ix.M_COVER] > 0.0 and _lies_within(middle, m[ix.M_COVER_ON], m[ix.M_COVER_OFF])
     placed = m[ix.M_BUCKET_COUNT] > 0.0 and middle >= m[ix.M_BUCKET_PLACED]
     flows = m[ix.M_WATER_RATE] > 0.0 and _lies_within(middle, m[ix.M_WATER_ON], m[ix.M_WATER_OFF])
     lit = m[ix.M_LAMP_POWER] > 0.0 and _lies_within(middle, m[ix.M_LAMP_ON], m[ix.M_LAMP_OFF])
-    size[nb.S_LAMP] = 1.0 if lit else 0.0
-    w.scalar[nb.X_RATE] = m[ix.M_WATER_RATE] if flows else 0.0
+    w[nb.S_LAMP] = 1.0 if lit else 0.0
+    w[nb.X_RATE] = m[ix.M_WATER_RATE] if flows else 0.0
     changed = False
-    if covered != (size[nb.S_COVERED] > 0.0):
-        size[nb.S_COVERED] = 1.0 if covered else 0.0
+    if covered != (w[nb.S_COVERED] > 0.0):
+        w[nb.S_COVERED] = 1.0 if covered else 0.0
         for node in (ix.IX_COVER_INSIDE, ix.IX_COVER_OUTSIDE):
-            w.temp[node] = w.before[na.A_AIR] if covered else w.temp[ix.IX_AIR_INSIDE]
-        w.dew[nb.V_COVER_IN] = 0.0
-        w.dew[nb.V_COVER_OUT] = 0.0
+            w[nb.W_TEMP + node] = w[nb.W_BEFORE + nb.A_AIR] if covered else w[nb.W_TEMP + ix.IX_AIR_INSIDE]
+        w[nb.W_DEW + nb.V_COVER_IN] = 0.0
+        w[nb.W_DEW + nb.V_COVER_OUT] = 0.0
         changed = True
-    water = size[nb.S_WATER] > 0.0
+    water = w[nb.S_WATER] > 0.0
     if flows and not water:
-        size[nb.S_WATER] = 1.0
+        w[nb.S_WATER] = 1.0
         changed = True
     if changed:
-        ground = w.capacity[ix.IX_SOIL]
+        ground = w[nb.W_CAPACITY + ix.IX_SOIL]
         nb.set_place(w, p, m)
-        grown = w.capacity[ix.IX_SOIL] / ground  # a cover shelters more ground, or less
-        w.heat[ix.IX_SOIL] *= grown
-        w.dew[nb.V_GROUND] *= grown
+        grown = w[nb.W_CAPACITY + ix.IX_SOIL] / ground  # a cover shelters more ground, or less
+        w[nb.W_HEAT + ix.IX_SOIL] *= grown
+        w[nb.W_DEW + nb.V_GROUND] *= grown
     if flows and not water:
-        w.scalar[nb.X_FILM] = FIRST_WATER * w.area[nb.V_WET]
-        w.capacity[ix.IX_WET_GROUND] = w.scalar[nb.X_FILM] * HEAT_WATER
-        w.heat[ix.IX_WET_GROUND] = w.capacity[ix.IX_WET_GROUND] * m[ix.M_WATER_TEMP]
-        w.temp[ix.IX_WET_GROUND] = m[ix.M_WATER_TEMP]
-    fresh = placed and size[nb.S_BUCKET] <= 0.0
+        w[nb.X_FILM] = FIRST_WATER * w[nb.W_AREA + nb.V_WET]
+        w[nb.W_CAPACITY + ix.IX_WET_GROUND] = w[nb.X_FILM] * HEAT_WATER
+        w[nb.W_HEAT + ix.IX_WET_GROUND] = w[nb.W_CAPACITY + ix.IX_WET_GROUND] * m[ix.M_WATER_TEMP]
+        w[nb.W_TEMP + ix.IX_WET_GROUND] = m[ix.M_WATER_TEMP]
+    fresh = placed and w[nb.S_BUCKET] <= 0.0
     if placed and m[ix.M_BUCKET_REFILL] > 0.0 and not fresh:
         every = m[ix.M_BUCKET_REFILL]
         since, until = past - m[ix.M_BUCKET_PLACED], middle - m[ix.M_BUCKET_PLACED]
         fresh = math.floor(until / every) > math.floor(since / every)
     if fresh:
-        size[nb.S_BUCKET] = 1.0
+        w[nb.S_BUCKET] = 1.0
         nb.set_bucket(w, p, m)
-        w.heat[ix.IX_BUCKET] = w.capacity[ix.IX_BUCKET] * m[ix.M_BUCKET_TEMP]
-        w.temp[ix.IX_BUCKET] = m[ix.M_BUCKET_TEMP]
+        w[nb.W_HEAT + ix.IX_BUCKET] = w[nb.W_CAPACITY + ix.IX_BUCKET] * m[ix.M_BUCKET_TEMP]
+        w[nb.W_TEMP + ix.IX_BUCKET] = m[ix.M_BUCKET_TEMP]
     return changed
 
 
-@njit(cache=True, nogil=True)
-def _store(w: nb.Work, p: Array, first: bool) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _store(w: Array, p: Array, first: bool) -> None:
     """Enthalpies of all nodes from temperatures; those that can freeze keep theirs unless it is the first time."""
     for n in range(ix.N_NODES):
         if n == ix.IX_FRUIT or n == ix.IX_SOIL:
             if not first:
                 continue
             if n == ix.IX_FRUIT:
-                w.heat[n] = phase.solution_heat(w.temp[n], w.capacity[n], w.latent[n], p[ix.P_FRUIT_FREEZING])
+                w[nb.W_HEAT + n] = phase.solution_heat(
+                    w[nb.W_TEMP + n], w[nb.W_CAPACITY + n], w[nb.W_LATENT + n], p[ix.P_FRUIT_FREEZING]
+                )
             else:
-                w.heat[n] = phase.plateau_heat(w.temp[n], w.capacity[n], w.capacity[n], w.latent[n])
+                w[nb.W_HEAT + n] = phase.plateau_heat(
+                    w[nb.W_TEMP + n], w[nb.W_CAPACITY + n], w[nb.W_CAPACITY + n], w[nb.W_LATENT + n]
+                )
         elif n == ix.IX_BUCKET or n == ix.IX_WET_GROUND:
-            if w.capacity[n] <= 0.0:
-                w.heat[n] = 0.0
+            if w[nb.W_CAPACITY + n] <= 0.0:
+                w[nb.W_HEAT + n] = 0.0
         else:
-            w.heat[n] = w.capacity[n] * w.temp[n]
+            w[nb.W_HEAT + n] = w[nb.W_CAPACITY + n] * w[nb.W_TEMP + n]
 
 
-@njit(cache=True, nogil=True)
-def _step(w: nb.Work, p: Array, m: Array, dt_s: float) -> tuple[float, float]:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _copy(w: Array, to: int, of: int, count: int) -> None:
+    for i in range(count):
+        w[to + i] = w[of + i]
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _step(w: Array, p: Array, m: Array, dt_s: float) -> tuple[float, float]:
     """Both stages of a step, from `heat` and `temp`; returns heat from outside and error of the budget [J]. Eq. N4."""
     short = GAMMA * dt_s
-    na.set_between(w.now, w.before, w.after, GAMMA)
-    w.base[:] = w.heat
-    w.stage[:] = w.heat
-    w.guess[:] = w.temp
-    w.dew_base[:] = w.dew
-    w.scalar[nb.X_FILM_BASE] = w.scalar[nb.X_FILM]
+    na.set_between(w, GAMMA)
+    _copy(w, nb.W_BASE, nb.W_HEAT, ix.N_NODES)
+    _copy(w, nb.W_STAGE, nb.W_HEAT, ix.N_NODES)
+    for n in range(ix.N_NODES):
+        w[nb.W_GUESS + n] = w[nb.W_TEMP + n] + GAMMA * w[nb.W_CHANGE + n]
+    _copy(w, nb.W_DEW_BASE, nb.W_DEW, nb.N_SURFACES)
+    w[nb.X_FILM_BASE] = w[nb.X_FILM]
     first = stage(w, p, m, short)
     for n in range(ix.N_NODES):
-        w.base[n] = w.heat[n] + BEYOND * (w.stage[n] - w.heat[n])
-        w.guess[n] += BEYOND * (w.guess[n] - w.temp[n])
+        w[nb.W_BASE + n] = w[nb.W_HEAT + n] + BEYOND * (w[nb.W_STAGE + n] - w[nb.W_HEAT + n])
+        w[nb.W_GUESS + n] += BEYOND * (w[nb.W_GUESS + n] - w[nb.W_TEMP + n])
     for s in range(nb.N_SURFACES):
-        w.dew_base[s] = max(0.0, w.dew[s] + BEYOND * (w.dew_stage[s] - w.dew[s]))
-    film = w.scalar[nb.X_FILM] + BEYOND * (w.scalar[nb.X_FILM_STAGE] - w.scalar[nb.X_FILM])
-    w.scalar[nb.X_FILM_BASE] = film
-    na.set_between(w.now, w.before, w.after, 1.0)
+        w[nb.W_DEW_BASE + s] = max(0.0, w[nb.W_DEW + s] + BEYOND * (w[nb.W_DEW_STAGE + s] - w[nb.W_DEW + s]))
+    film = w[nb.X_FILM] + BEYOND * (w[nb.X_FILM_STAGE] - w[nb.X_FILM])
+    w[nb.X_FILM_BASE] = film
+    na.set_between(w, 1.0)
     last = stage(w, p, m, short)
     came = dt_s * ((1.0 - GAMMA) * first + GAMMA * last)
     stored = 0.0
     for n in range(ix.N_NODES):
-        stored += w.stage[n] - w.heat[n]
-    w.heat[:] = w.stage
-    w.temp[:] = w.guess
-    w.dew[:] = w.dew_stage
-    w.scalar[nb.X_FILM] = w.scalar[nb.X_FILM_STAGE]
+        stored += w[nb.W_STAGE + n] - w[nb.W_HEAT + n]
+        w[nb.W_CHANGE + n] = w[nb.W_GUESS + n] - w[nb.W_TEMP + n]
+    _copy(w, nb.W_HEAT, nb.W_STAGE, ix.N_NODES)
+    _copy(w, nb.W_TEMP, nb.W_GUESS, ix.N_NODES)
+    _copy(w, nb.W_DEW, nb.W_DEW_STAGE, nb.N_SURFACES)
+    w[nb.X_FILM] = w[nb.X_FILM_STAGE]
     return came, stored - came
 
 
-@njit(cache=True, nogil=True)
-def _put(w: nb.Work, out: Array, error: float) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _put(w: Array, out: Array, error: float) -> None:
     """One row of results; what is not there is NaN."""
     for n in range(ix.N_NODES):
-        out[n] = w.temp[n]
-    if w.size[nb.S_COVERED] <= 0.0:
+        out[n] = w[nb.W_TEMP + n]
+    if w[nb.S_COVERED] <= 0.0:
         out[ix.IX_COVER_INSIDE] = np.nan
         out[ix.IX_COVER_OUTSIDE] = np.nan
-    if w.size[nb.S_BUCKET] <= 0.0:
+    if w[nb.S_BUCKET] <= 0.0:
         out[ix.IX_BUCKET] = np.nan
-    if w.size[nb.S_WATER] <= 0.0:
+    if w[nb.S_WATER] <= 0.0:
         out[ix.IX_WET_GROUND] = np.nan
-    fruit = w.capacity[ix.IX_FRUIT] > 0.0
+    fruit = w[nb.W_CAPACITY + ix.IX_FRUIT] > 0.0
     if not fruit:
         out[ix.IX_FRUIT] = np.nan
-    out[ix.IX_AIR] = w.after[na.A_AIR]
-    held = w.heat[ix.IX_FRUIT] - w.capacity[ix.IX_FRUIT] * w.temp[ix.IX_FRUIT]
-    out[ix.IX_FRUIT_ICE] = max(0.0, -held / w.latent[ix.IX_FRUIT]) if fruit else np.nan
-    out[ix.IX_BUCKET_ICE] = phase.plateau_ice(w.heat[ix.IX_BUCKET], w.latent[ix.IX_BUCKET])
-    ice = phase.plateau_ice(w.heat[ix.IX_WET_GROUND], w.latent[ix.IX_WET_GROUND])
-    out[ix.IX_GROUND_ICE] = ice * w.scalar[nb.X_FILM]
-    out[ix.IX_LEAF_DEW] = w.dew[nb.V_LEAF] / (0.5 * w.area[nb.V_LEAF])
+    out[ix.IX_AIR] = w[nb.W_AFTER + nb.A_AIR]
+    held = w[nb.W_HEAT + ix.IX_FRUIT] - w[nb.W_CAPACITY + ix.IX_FRUIT] * w[nb.W_TEMP + ix.IX_FRUIT]
+    out[ix.IX_FRUIT_ICE] = max(0.0, -held / w[nb.W_LATENT + ix.IX_FRUIT]) if fruit else np.nan
+    out[ix.IX_BUCKET_ICE] = phase.plateau_ice(w[nb.W_HEAT + ix.IX_BUCKET], w[nb.W_LATENT + ix.IX_BUCKET])
+    ice = phase.plateau_ice(w[nb.W_HEAT + ix.IX_WET_GROUND], w[nb.W_LATENT + ix.IX_WET_GROUND])
+    out[ix.IX_GROUND_ICE] = ice * w[nb.X_FILM]
+    out[ix.IX_LEAF_DEW] = w[nb.W_DEW + nb.V_LEAF] / (0.5 * w[nb.W_AREA + nb.V_LEAF])
     out[ix.IX_BUDGET_ERROR] = error
 
 
-@njit(cache=True, nogil=True)
-def _member(w: nb.Work, forcing: Array, p: Array, m: Array, temps: Array, dt_s: float, out: Array) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _member(w: Array, forcing: Array, p: Array, m: Array, temps: Array, dt_s: float, out: Array) -> None:
     _set_off(w, p, m, temps)
-    na.set_air(w.after, w.before, forcing[0], p, m, w.size)
-    w.scalar[nb.X_VAPOUR] = w.after[na.A_VAPOUR]
+    na.set_air(w, nb.W_AFTER, nb.W_BEFORE, forcing[0], p, m)
+    w[nb.X_VAPOUR] = w[nb.W_AFTER + nb.A_VAPOUR]
     _store(w, p, True)
     moved, wrong = 0.0, 0.0
     for i in range(forcing.shape[0]):
         if i > 0:
-            w.before[:] = w.after
+            _copy(w, nb.W_BEFORE, nb.W_AFTER, nb.N_AIR)
             at = (i - 1) * dt_s
             if _events(w, p, m, at, at + 0.5 * dt_s, at - 0.5 * dt_s):
-                na.set_air(w.before, w.after, forcing[i - 1], p, m, w.size)
+                na.set_air(w, nb.W_BEFORE, nb.W_AFTER, forcing[i - 1], p, m)
                 _store(w, p, False)
-            na.set_air(w.after, w.before, forcing[i], p, m, w.size)
+            na.set_air(w, nb.W_AFTER, nb.W_BEFORE, forcing[i], p, m)
             came, error = _step(w, p, m, dt_s)
             moved += abs(came)
             wrong += error
         _put(w, out[i], wrong / moved if moved > 0.0 else 0.0)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def run_into(
     forcing: Array, params: Array, measures: Array, starts: Array, dt_s: float, out: Array, first: int, last: int
 ) -> None:
     """Run members `first` to `last` - 1 into `out`: several threads can share the members. As `run` otherwise."""
-    w = nb.work(na.N_AIR)
+    w = np.zeros(nb.N_WORK)
     for i in range(first, last):
         _member(
             w,
@@ -236,7 +242,6 @@ def run_into(
         )
 
 
-@njit(cache=True, nogil=True)
 def run(forcing: Array, params: Array, measures: Array, starts: Array, dt_s: float) -> Array:
     """Temperatures of a night for every member.
 

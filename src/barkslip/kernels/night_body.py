@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 import numpy as np
 from numba import njit
@@ -36,7 +35,28 @@ N_HUBS = 6
 (SAT_LEAF, SAT_TWIG, SAT_FRUIT, SAT_BUCKET) = range(4)
 N_SATELLITES = 4
 
-#: places in `size`
+#: places in a block of air: air [°C], sky and surroundings [K], vapour [kg/m3], sun [W/m2], exchange of air [W/K],
+#: forced coefficients to the power 3.5, wind [m/s], covered or not
+(
+    A_AIR,
+    A_SKY,
+    A_HORIZON,
+    A_VAPOUR,
+    A_SUN,
+    A_EXCHANGE,
+    A_LEAF,
+    A_TWIG,
+    A_TRUNK,
+    A_FRUIT,
+    A_GROUND,
+    A_INSIDE,
+    A_OUTSIDE,
+    A_WIND,
+    A_COVERED,
+) = range(15)
+N_AIR = 15
+
+#: places in the work array: sizes, links and switches of a member
 (
     S_COVERED,
     S_BUCKET,
@@ -66,11 +86,10 @@ N_SATELLITES = 4
     S_WETNESS,
     S_LAMP,
 ) = range(27)
-N_SIZE = 27
+#: vapour inside [kg/m3], film of water at the start of the step and of the stage and at its end [kg], water flowing in
+#: and running off [kg/s]
+(X_VAPOUR, X_FILM, X_FILM_BASE, X_FILM_STAGE, X_RATE, X_DRAINED) = range(27, 33)
 
-#: places in `scalar`
-(X_VAPOUR, X_FILM, X_FILM_BASE, X_FILM_STAGE, X_RATE, X_DRAINED) = range(6)
-N_SCALAR = 6
 #: share of the ground that can be wetted: some always stays dry
 MOST_WET = 0.9
 #: share of the water-holding cylinder: resistance of a core's mean to its face is 1 / (8 pi k) per length
@@ -79,82 +98,58 @@ CORE_FORM = 8.0 * math.pi
 SPHERE_FORM = 5.0
 
 
-class Work(NamedTuple):
-    """Arrays the model works in, one set per run."""
-
-    size: Array  # [N_SIZE] areas, links and switches of this member
-    area: Array  # [N_SURFACES] m2
-    see: Array  # [N_SEEING, 4] area times emissivity times view, m2
-    capacity: Array  # [N_NODES] J/K
-    latent: Array  # [N_NODES] J
-    local: Array  # [N_NODES] J/K, dH/dT at the guess
-    link: Array  # [N_LAYERS] W/K between soil layers
-    temp: Array  # [N_NODES] °C at the start of the step
-    guess: Array  # [N_NODES] °C about which fluxes are made linear
-    solved: Array  # [N_NODES] °C
-    heat: Array  # [N_NODES] J at the start of the step
-    base: Array  # [N_NODES] J from which a stage starts
-    stage: Array  # [N_NODES] J at the end of a stage
-    dew: Array  # [N_SURFACES] kg
-    dew_base: Array  # [N_SURFACES]
-    dew_stage: Array  # [N_SURFACES]
-    vapour: Array  # [N_SURFACES, 2] m3/s, and kg/m3 when saturated
-    vapour_rate: Array  # [N_SURFACES, 2] kg/s and kg/sK: rate = first - second * temp
-    before: Array  # [N_AIR] air at the start of the step
-    after: Array  # [N_AIR] at its end
-    now: Array  # [N_AIR] at the stage
-    h: Array  # [N_SURFACES] W/m2K
-    shrink: Array  # [N_SURFACES] share left by what lies between node and surface
-    outer_g: Array  # [N_NODES] W/K to what lies outside the model
-    outer_q: Array  # [N_NODES] W from it
-    diag: Array  # [N_NODES]
-    right: Array  # [N_NODES]
-    hub: Array  # [N_HUBS, N_HUBS] W/K
-    sat: Array  # [N_SATELLITES, N_HUBS] W/K
-    side: Array  # [N_LAYERS] W/K from soil layers to the bark
-    scalar: Array  # [N_SCALAR]
-
-
-@njit(cache=True, nogil=True)
-def work(n_air: int) -> Work:
-    """A set of empty arrays."""
-    nodes = ix.N_NODES
-    return Work(
-        np.zeros(N_SIZE),
-        np.zeros(N_SURFACES),
-        np.zeros((N_SEEING, 4)),
-        np.zeros(nodes),
-        np.zeros(nodes),
-        np.zeros(nodes),
-        np.zeros(soil.N_LAYERS),
-        np.zeros(nodes),
-        np.zeros(nodes),
-        np.zeros(nodes),
-        np.zeros(nodes),
-        np.zeros(nodes),
-        np.zeros(nodes),
-        np.zeros(N_SURFACES),
-        np.zeros(N_SURFACES),
-        np.zeros(N_SURFACES),
-        np.zeros((N_SURFACES, 2)),
-        np.zeros((N_SURFACES, 2)),
-        np.zeros(n_air),
-        np.zeros(n_air),
-        np.zeros(n_air),
-        np.zeros(N_SURFACES),
-        np.ones(N_SURFACES),
-        np.zeros(nodes),
-        np.zeros(nodes),
-        np.zeros(nodes),
-        np.zeros(nodes),
-        np.zeros((N_HUBS, N_HUBS)),
-        np.zeros((N_SATELLITES, N_HUBS)),
-        np.zeros(soil.N_LAYERS),
-        np.zeros(N_SCALAR),
-    )
+#: blocks of the work array that hold a value for each node: heat capacity [J/K], heat of freezing [J], dH/dT at the
+#: guess [J/K], temperatures [°C] at the start, guessed and solved, enthalpies [J] at the start of step and stage and at
+#: its end, link to what lies outside [W/K] and power from it [W], diagonal and right side, change in the last step [K]
+(
+    W_CAPACITY,
+    W_LATENT,
+    W_LOCAL,
+    W_TEMP,
+    W_GUESS,
+    W_SOLVED,
+    W_HEAT,
+    W_BASE,
+    W_STAGE,
+    W_OUTER_G,
+    W_OUTER_Q,
+    W_DIAG,
+    W_RIGHT,
+    W_CHANGE,
+) = range(33, 33 + 14 * ix.N_NODES, ix.N_NODES)
+_AFTER_NODES = 33 + 14 * ix.N_NODES
+#: blocks that hold a value for each surface: area [m2], dew [kg] at the start of step and stage and at its end,
+#: convection [W/m2K], share left by what lies between node and surface, conductance for vapour [m3/s], vapour when
+#: saturated [kg/m3], and the rate of gain: first [kg/s] less second [kg/sK] times the temperature
+(
+    W_AREA,
+    W_DEW,
+    W_DEW_BASE,
+    W_DEW_STAGE,
+    W_H,
+    W_SHRINK,
+    W_VAPOUR,
+    W_FULL,
+    W_GAIN,
+    W_GAIN_SLOPE,
+) = range(_AFTER_NODES, _AFTER_NODES + 10 * N_SURFACES, N_SURFACES)
+_AFTER_SURFACES = _AFTER_NODES + 10 * N_SURFACES
+#: links between layers of the ground, and from layers to the bark [W/K]
+W_LINK = _AFTER_SURFACES
+W_SIDE = W_LINK + soil.N_LAYERS
+#: area times emissivity times view [m2], four for each surface that sees
+W_SEE = W_SIDE + soil.N_LAYERS
+#: links between hubs, and from satellites to hubs [W/K]
+W_HUB = W_SEE + 4 * N_SEEING
+W_SAT = W_HUB + N_HUBS * N_HUBS
+#: air at the start and end of the step, and at the stage
+W_BEFORE = W_SAT + N_SATELLITES * N_HUBS
+W_AFTER = W_BEFORE + N_AIR
+W_NOW = W_AFTER + N_AIR
+N_WORK = W_NOW + N_AIR
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def cover_form(height: float, width: float, skirt: float, gap: float) -> tuple[float, float, float, float]:
     """Top, side and foot [m2] and volume [m3] of a cover: a cylinder, or a cone frustum if it has a skirt. Eq. K1."""
     top_r = 0.5 * width
@@ -166,18 +161,18 @@ def cover_form(height: float, width: float, skirt: float, gap: float) -> tuple[f
     return top, side, math.pi * foot_r**2, volume
 
 
-@njit(cache=True, nogil=True)
-def set_tree(w: Work, p: Array, m: Array) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def set_tree(w: Array, p: Array, m: Array) -> None:
     """Organs: areas, views, free convection, capacities. Once a member."""
     crown = 0.25 * math.pi * p[ix.P_TREE_WIDTH] ** 2
     leaves = p[ix.P_LEAF_AREA_INDEX] * crown
     exposed = p[ix.P_LEAF_EXPOSED_SHARE] * leaves
     twig_d, trunk_d, r = p[ix.P_TWIG_DIAMETER], p[ix.P_TRUNK_DIAMETER], p[ix.P_FRUIT_RADIUS]
-    w.area[V_LEAF] = 2.0 * exposed
-    w.area[V_INNER] = 2.0 * (leaves - exposed)
-    w.area[V_TWIG] = math.pi * twig_d * p[ix.P_TWIG_LENGTH]
-    w.area[V_BARK] = math.pi * trunk_d * p[ix.P_TRUNK_HEIGHT]
-    w.area[V_FRUIT] = 4.0 * math.pi * r**2 * p[ix.P_FRUIT_COUNT]
+    w[W_AREA + V_LEAF] = 2.0 * exposed
+    w[W_AREA + V_INNER] = 2.0 * (leaves - exposed)
+    w[W_AREA + V_TWIG] = math.pi * twig_d * p[ix.P_TWIG_LENGTH]
+    w[W_AREA + V_BARK] = math.pi * trunk_d * p[ix.P_TRUNK_HEIGHT]
+    w[W_AREA + V_FRUIT] = 4.0 * math.pi * r**2 * p[ix.P_FRUIT_COUNT]
     _see(w, V_LEAF, p[ix.P_LEAF_EMISSIVITY], 0.5 * p[ix.P_LEAF_SKY_VIEW], 0.5 - 0.5 * p[ix.P_LEAF_SKY_VIEW],
          0.5 * p[ix.P_LEAF_GROUND_VIEW], 0.5 - 0.5 * p[ix.P_LEAF_GROUND_VIEW])  # fmt: skip
     _see(w, V_INNER, p[ix.P_LEAF_EMISSIVITY], p[ix.P_INNER_SKY_VIEW], p[ix.P_INNER_HORIZON_VIEW],
@@ -188,97 +183,95 @@ def set_tree(w: Work, p: Array, m: Array) -> None:
               p[ix.P_TRUNK_GROUND_VIEW])  # fmt: skip
     _see_rest(w, V_FRUIT, p[ix.P_LEAF_EMISSIVITY], p[ix.P_FRUIT_SKY_VIEW], p[ix.P_FRUIT_HORIZON_VIEW],
               p[ix.P_FRUIT_GROUND_VIEW])  # fmt: skip
-    w.size[S_FREE_LEAF] = cv.power_mix(cv.h_of(cv.leaf_free(cv.grashof(1.0, p[ix.P_LEAF_WIDTH])), p[ix.P_LEAF_WIDTH]))
-    w.size[S_FREE_TWIG] = cv.power_mix(cv.h_of(cv.cylinder_free(cv.grashof(1.0, twig_d)), twig_d))
-    w.size[S_FREE_TRUNK] = cv.power_mix(cv.h_of(cv.cylinder_free(cv.grashof(1.0, trunk_d)), trunk_d))
-    w.size[S_FRUIT_STILL] = 2.0 * AIR_CONDUCTIVITY / (2.0 * r)
-    w.size[S_FREE_FRUIT] = cv.h_of(cv.sphere_free(cv.rayleigh_per_k(2.0 * r), cv.PRANDTL) - 2.0, 2.0 * r)
-    w.size[S_SHEET] = cv.power_mix(cv.sheet_unit())
-    w.capacity[ix.IX_LEAF_EXPOSED] = p[ix.P_LEAF_HEAT] * exposed
-    w.capacity[ix.IX_LEAF_INNER] = p[ix.P_LEAF_HEAT] * (leaves - exposed)
+    w[S_FREE_LEAF] = cv.power_mix(cv.h_of(cv.leaf_free(cv.grashof(1.0, p[ix.P_LEAF_WIDTH])), p[ix.P_LEAF_WIDTH]))
+    w[S_FREE_TWIG] = cv.power_mix(cv.h_of(cv.cylinder_free(cv.grashof(1.0, twig_d)), twig_d))
+    w[S_FREE_TRUNK] = cv.power_mix(cv.h_of(cv.cylinder_free(cv.grashof(1.0, trunk_d)), trunk_d))
+    w[S_FRUIT_STILL] = 2.0 * AIR_CONDUCTIVITY / (2.0 * r)
+    w[S_FREE_FRUIT] = cv.h_of(cv.sphere_free(cv.rayleigh_per_k(2.0 * r), cv.PRANDTL) - 2.0, 2.0 * r)
+    w[S_SHEET] = cv.power_mix(cv.sheet_unit())
+    w[W_CAPACITY + ix.IX_LEAF_EXPOSED] = p[ix.P_LEAF_HEAT] * exposed
+    w[W_CAPACITY + ix.IX_LEAF_INNER] = p[ix.P_LEAF_HEAT] * (leaves - exposed)
     _set_wood(w, p, m)
     mass = 4.0 / 3.0 * math.pi * r**3 * p[ix.P_FRUIT_COUNT] * p[ix.P_FRUIT_DENSITY]
-    w.capacity[ix.IX_FRUIT] = mass * p[ix.P_FRUIT_HEAT]
-    w.latent[ix.IX_FRUIT] = mass * p[ix.P_FRUIT_WATER_SHARE] * LATENT_FUSION
-    w.size[S_FRUIT_R] = r / (SPHERE_FORM * p[ix.P_FRUIT_CONDUCTIVITY])
+    w[W_CAPACITY + ix.IX_FRUIT] = mass * p[ix.P_FRUIT_HEAT]
+    w[W_LATENT + ix.IX_FRUIT] = mass * p[ix.P_FRUIT_WATER_SHARE] * LATENT_FUSION
+    w[S_FRUIT_R] = r / (SPHERE_FORM * p[ix.P_FRUIT_CONDUCTIVITY])
 
 
-@njit(cache=True, nogil=True)
-def _set_wood(w: Work, p: Array, m: Array) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _set_wood(w: Array, p: Array, m: Array) -> None:
     """Twig, bark and core; a wrap or bank lies on the bark. Eq. T1."""
     volumetric = p[ix.P_WOOD_DENSITY] * p[ix.P_WOOD_HEAT]
     twig_d, length = p[ix.P_TWIG_DIAMETER], p[ix.P_TRUNK_HEIGHT]
-    w.capacity[ix.IX_TWIG] = volumetric * 0.25 * math.pi * twig_d**2 * p[ix.P_TWIG_LENGTH]
+    w[W_CAPACITY + ix.IX_TWIG] = volumetric * 0.25 * math.pi * twig_d**2 * p[ix.P_TWIG_LENGTH]
     radius = 0.5 * p[ix.P_TRUNK_DIAMETER]
     share = p[ix.P_TRUNK_BARK_SHARE]  # of the radius
     inner = radius * (1.0 - share)
     middle = radius * (1.0 - 0.5 * share)
     outer_v = math.pi * (radius**2 - inner**2) * length
-    w.capacity[ix.IX_BARK] = volumetric * outer_v + m[ix.M_WRAP_HEAT] * w.area[V_BARK]
-    w.capacity[ix.IX_CORE] = volumetric * math.pi * inner**2 * length
+    w[W_CAPACITY + ix.IX_BARK] = volumetric * outer_v + m[ix.M_WRAP_HEAT] * w[W_AREA + V_BARK]
+    w[W_CAPACITY + ix.IX_CORE] = volumetric * math.pi * inner**2 * length
     k = p[ix.P_WOOD_CONDUCTIVITY] * length
-    w.size[S_CORE_LINK] = 1.0 / (math.log(middle / inner) / (2.0 * math.pi * k) + 1.0 / (CORE_FORM * k))
+    w[S_CORE_LINK] = 1.0 / (math.log(middle / inner) / (2.0 * math.pi * k) + 1.0 / (CORE_FORM * k))
     in_wood = radius * math.log(radius / middle) / p[ix.P_WOOD_CONDUCTIVITY]
-    w.size[S_BARK_R] = in_wood + m[ix.M_WRAP_RESISTANCE]
-    w.size[S_BANK_LINK] = m[ix.M_WRAP_TO_GROUND] * w.area[V_BARK]
+    w[S_BARK_R] = in_wood + m[ix.M_WRAP_RESISTANCE]
+    w[S_BANK_LINK] = m[ix.M_WRAP_TO_GROUND] * w[W_AREA + V_BARK]
 
 
-@njit(cache=True, nogil=True)
-def _see(w: Work, row: int, emissivity: float, sky: float, horizon: float, ground: float, inner: float) -> None:
-    a = w.area[row] * emissivity
-    w.see[row, SEE_SKY] = a * sky
-    w.see[row, SEE_HORIZON] = a * horizon
-    w.see[row, SEE_GROUND] = a * ground
-    w.see[row, SEE_INNER] = a * inner
+@njit(cache=True, nogil=True, error_model="numpy")
+def _see(w: Array, row: int, emissivity: float, sky: float, horizon: float, ground: float, inner: float) -> None:
+    a = w[W_AREA + row] * emissivity
+    w[W_SEE + 4 * row + SEE_SKY] = a * sky
+    w[W_SEE + 4 * row + SEE_HORIZON] = a * horizon
+    w[W_SEE + 4 * row + SEE_GROUND] = a * ground
+    w[W_SEE + 4 * row + SEE_INNER] = a * inner
 
 
-@njit(cache=True, nogil=True)
-def _see_rest(w: Work, row: int, emissivity: float, sky: float, horizon: float, ground: float) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _see_rest(w: Array, row: int, emissivity: float, sky: float, horizon: float, ground: float) -> None:
     _see(w, row, emissivity, sky, horizon, ground, max(0.0, 1.0 - sky - horizon - ground))
 
 
-@njit(cache=True, nogil=True)
-def set_place(w: Work, p: Array, m: Array) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def set_place(w: Array, p: Array, m: Array) -> None:
     """Air space, cover and ground, for the switches in `size`. At each change of cover, bucket or water."""
-    size = w.size
     crown = 0.25 * math.pi * p[ix.P_TREE_WIDTH] ** 2
-    covered = size[S_COVERED] > 0.0
-    size[S_FRONT] = p[ix.P_TREE_WIDTH] * p[ix.P_TREE_HEIGHT]
+    covered = w[S_COVERED] > 0.0
+    w[S_FRONT] = p[ix.P_TREE_WIDTH] * p[ix.P_TREE_HEIGHT]
     if covered:
         top, side, foot, volume = cover_form(
             m[ix.M_COVER_HEIGHT], m[ix.M_COVER_WIDTH], m[ix.M_COVER_SKIRT], m[ix.M_COVER_GAP]
         )
         area = top + side
-        size[S_COVER_SKY] = (p[ix.P_COVER_TOP_SKY_VIEW] * top + p[ix.P_COVER_SIDE_SKY_VIEW] * side) / area
-        size[S_COVER_TOP] = top
-        size[S_COVER_LINK] = area / max(m[ix.M_COVER_RESISTANCE], 1e-3)
+        w[S_COVER_SKY] = (p[ix.P_COVER_TOP_SKY_VIEW] * top + p[ix.P_COVER_SIDE_SKY_VIEW] * side) / area
+        w[S_COVER_TOP] = top
+        w[S_COVER_LINK] = area / max(m[ix.M_COVER_RESISTANCE], 1e-3)
     else:
         area, foot, volume = 0.0, crown, crown * p[ix.P_TREE_HEIGHT]
-        size[S_COVER_SKY], size[S_COVER_TOP], size[S_COVER_LINK] = 0.0, 0.0, 0.0
-    w.area[V_COVER_IN] = area
-    w.area[V_COVER_OUT] = area
-    size[S_VOLUME] = volume
-    w.capacity[ix.IX_AIR_INSIDE] = AIR_HEAT * volume
-    w.capacity[ix.IX_COVER_INSIDE] = 0.5 * m[ix.M_COVER_HEAT] * area
-    w.capacity[ix.IX_COVER_OUTSIDE] = 0.5 * m[ix.M_COVER_HEAT] * area
+        w[S_COVER_SKY], w[S_COVER_TOP], w[S_COVER_LINK] = 0.0, 0.0, 0.0
+    w[W_AREA + V_COVER_IN] = area
+    w[W_AREA + V_COVER_OUT] = area
+    w[S_VOLUME] = volume
+    w[W_CAPACITY + ix.IX_AIR_INSIDE] = AIR_HEAT * volume
+    w[W_CAPACITY + ix.IX_COVER_INSIDE] = 0.5 * m[ix.M_COVER_HEAT] * area
+    w[W_CAPACITY + ix.IX_COVER_OUTSIDE] = 0.5 * m[ix.M_COVER_HEAT] * area
     _set_ground(w, p, m, foot, crown)
     set_bucket(w, p, m)
 
 
-@njit(cache=True, nogil=True)
-def _set_ground(w: Work, p: Array, m: Array, foot: float, crown: float) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def _set_ground(w: Array, p: Array, m: Array, foot: float, crown: float) -> None:
     """Ground under the cover, or under the crown; the skin, six layers and the wetted part. Eq. G1, G4."""
-    size = w.size
-    size[S_GROUND] = foot
-    size[S_WET_SHARE] = min(MOST_WET, m[ix.M_WATER_AREA] / foot) if size[S_WATER] > 0.0 else 0.0
+    w[S_GROUND] = foot
+    w[S_WET_SHARE] = min(MOST_WET, m[ix.M_WATER_AREA] / foot) if w[S_WATER] > 0.0 else 0.0
     k, heat, water = p[ix.P_SOIL_CONDUCTIVITY], p[ix.P_SOIL_HEAT], p[ix.P_SOIL_WATER]
-    resistance, size[S_WETNESS] = p[ix.P_GROUND_LAYER_RESISTANCE], p[ix.P_SOIL_WETNESS]
+    resistance, w[S_WETNESS] = p[ix.P_GROUND_LAYER_RESISTANCE], p[ix.P_SOIL_WETNESS]
     if m[ix.M_SOIL_CHANGED] > 0.0:
         k, heat, water = m[ix.M_SOIL_CONDUCTIVITY], m[ix.M_SOIL_HEAT], m[ix.M_SOIL_WATER]
-        resistance, size[S_WETNESS] = m[ix.M_GROUND_LAYER_RESISTANCE], m[ix.M_SOIL_WETNESS]
-    wet = size[S_WET_SHARE]
-    w.area[V_GROUND] = foot * (1.0 - wet)
-    w.area[V_WET] = foot * wet
+        resistance, w[S_WETNESS] = m[ix.M_GROUND_LAYER_RESISTANCE], m[ix.M_SOIL_WETNESS]
+    wet = w[S_WET_SHARE]
+    w[W_AREA + V_GROUND] = foot * (1.0 - wet)
+    w[W_AREA + V_WET] = foot * wet
     # a skirt adds ground that the crown does not hide from the cover
     out = p[ix.P_GROUND_SKY_VIEW] + p[ix.P_GROUND_HORIZON_VIEW]
     seen = max(out, 1.0 - (1.0 - out) * crown / foot)
@@ -287,28 +280,28 @@ def _set_ground(w: Work, p: Array, m: Array, foot: float, crown: float) -> None:
     _see(w, V_GROUND, p[ix.P_GROUND_EMISSIVITY], sky, horizon, 0.0, 0.0)
     _see(w, V_WET, p[ix.P_GROUND_EMISSIVITY], sky, horizon, 0.0, 0.0)
     skin = resistance + soil.half_resistance(0, k)
-    size[S_GROUND_LINK] = w.area[V_GROUND] / skin
-    size[S_WET_LINK] = w.area[V_WET] / skin
-    size[S_FILM_CAP] = p[ix.P_WATER_FILM] * w.area[V_WET]
-    w.capacity[ix.IX_GROUND] = p[ix.P_GROUND_LAYER_HEAT] * w.area[V_GROUND] if resistance > 0.0 else 0.0
+    w[S_GROUND_LINK] = w[W_AREA + V_GROUND] / skin
+    w[S_WET_LINK] = w[W_AREA + V_WET] / skin
+    w[S_FILM_CAP] = p[ix.P_WATER_FILM] * w[W_AREA + V_WET]
+    w[W_CAPACITY + ix.IX_GROUND] = p[ix.P_GROUND_LAYER_HEAT] * w[W_AREA + V_GROUND] if resistance > 0.0 else 0.0
     for i in range(soil.N_LAYERS):
-        w.capacity[ix.IX_SOIL + i] = heat * soil.LAYERS_M[i] * foot
+        w[W_CAPACITY + ix.IX_SOIL + i] = heat * soil.LAYERS_M[i] * foot
         if i < soil.N_LAYERS - 1:
-            w.link[i] = soil.between(i, k) * foot
-    w.latent[ix.IX_SOIL] = water * soil.LAYERS_M[0] * DENSITY_WATER * LATENT_FUSION * foot
+            w[W_LINK + i] = soil.between(i, k) * foot
+    w[W_LATENT + ix.IX_SOIL] = water * soil.LAYERS_M[0] * DENSITY_WATER * LATENT_FUSION * foot
 
 
-@njit(cache=True, nogil=True)
-def set_bucket(w: Work, p: Array, m: Array) -> None:
+@njit(cache=True, nogil=True, error_model="numpy")
+def set_bucket(w: Array, p: Array, m: Array) -> None:
     """Surfaces and heat capacity of the buckets; areas grow with the two-thirds power of the 19 L one. Eq. U1."""
-    if w.size[S_BUCKET] <= 0.0:
-        w.area[V_BUCKET] = 0.0
-        w.capacity[ix.IX_BUCKET] = 0.0
+    if w[S_BUCKET] <= 0.0:
+        w[W_AREA + V_BUCKET] = 0.0
+        w[W_CAPACITY + ix.IX_BUCKET] = 0.0
         return
     grow = (m[ix.M_BUCKET_LITRES] / 19.0) ** (2.0 / 3.0) * m[ix.M_BUCKET_COUNT] if m[ix.M_BUCKET_LITRES] > 0.0 else 0.0
-    w.size[S_BUCKET_SIDE] = p[ix.P_BUCKET_SIDE_AREA] * grow
-    w.size[S_BUCKET_TOP] = p[ix.P_BUCKET_TOP_AREA] * grow
-    w.area[V_BUCKET] = w.size[S_BUCKET_TOP] * (1.0 - m[ix.M_BUCKET_LID])
+    w[S_BUCKET_SIDE] = p[ix.P_BUCKET_SIDE_AREA] * grow
+    w[S_BUCKET_TOP] = p[ix.P_BUCKET_TOP_AREA] * grow
+    w[W_AREA + V_BUCKET] = w[S_BUCKET_TOP] * (1.0 - m[ix.M_BUCKET_LID])
     mass = float(m[ix.M_BUCKET_COUNT] * m[ix.M_BUCKET_LITRES] * 1e-3 * DENSITY_WATER)
-    w.capacity[ix.IX_BUCKET] = mass * HEAT_WATER
-    w.latent[ix.IX_BUCKET] = mass * LATENT_FUSION
+    w[W_CAPACITY + ix.IX_BUCKET] = mass * HEAT_WATER
+    w[W_LATENT + ix.IX_BUCKET] = mass * LATENT_FUSION

@@ -15,7 +15,7 @@ from numba import njit
 FLAT = 1e12
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def plateau_point(heat_j: float, above_j_k: float, below_j_k: float, latent_j: float) -> tuple[float, float]:
     """Temperature [°C] and capacity [J/K] of something that freezes at 0 °C. Eq. F1.
 
@@ -35,7 +35,7 @@ def plateau_point(heat_j: float, above_j_k: float, below_j_k: float, latent_j: f
     return (heat_j + latent_j) / below_j_k, below_j_k
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def plateau_heat(temp_c: float, above_j_k: float, below_j_k: float, latent_j: float) -> float:
     """Enthalpy [J] at a temperature [°C]; at 0 °C that of the liquid."""
     if temp_c >= 0.0:
@@ -43,7 +43,7 @@ def plateau_heat(temp_c: float, above_j_k: float, below_j_k: float, latent_j: fl
     return below_j_k * temp_c - latent_j
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def plateau_ice(heat_j: float, latent_j: float) -> float:
     """Share of the water that is ice, 0 to 1."""
     if latent_j <= 0.0:
@@ -51,7 +51,7 @@ def plateau_ice(heat_j: float, latent_j: float) -> float:
     return min(1.0, max(0.0, -heat_j / latent_j))
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def solution_ice(temp_c: float, freezing_c: float) -> float:
     """Share of the water of an ideal solution that is ice: 1 - Tf/T below the freezing point Tf [°C]. Eq. F2."""
     if temp_c >= freezing_c:
@@ -59,13 +59,13 @@ def solution_ice(temp_c: float, freezing_c: float) -> float:
     return 1.0 - freezing_c / temp_c
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def solution_heat(temp_c: float, capacity_j_k: float, latent_j: float, freezing_c: float) -> float:
     """Enthalpy [J] of a solution at a temperature [°C]. Eq. F3: H = C T - L (1 - Tf/T)."""
     return capacity_j_k * temp_c - latent_j * solution_ice(temp_c, freezing_c)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def solution_point(heat_j: float, capacity_j_k: float, latent_j: float, freezing_c: float) -> tuple[float, float]:
     """Temperature [°C] and capacity [J/K] of a solution: the root of eq. F3 below 0, no supercooling."""
     if heat_j >= capacity_j_k * freezing_c or latent_j <= 0.0:

@@ -14,25 +14,25 @@ from barkslip.kernels.constants import (
 from barkslip.kernels.humidity import sat_surface_pa, vapour_density
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def cooling_w(rate_kg_s: float, from_c: float, to_c: float) -> float:
     """Heat [W] given off by a flow of water cooling from one temperature [°C] to another, not frozen."""
     return rate_kg_s * HEAT_WATER * (from_c - to_c)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def freezing_w(rate_kg_s: float, frozen_share: float) -> float:
     """Heat [W] given off by a flow of water of which a share freezes."""
     return rate_kg_s * LATENT_FUSION * frozen_share
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def stored_j(mass_kg: float, from_c: float, to_c: float) -> float:
     """Heat [J] given off by water cooling from one temperature [°C] to another, at or above 0 °C."""
     return mass_kg * HEAT_WATER * (from_c - to_c)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def film_need_kg_m2s(h_w_m2k: float, air_c: float, leaf_c: float, vapour_pa: float, net_loss_w_m2: float) -> float:
     """Water that must freeze [kg/m2s] per leaf area to hold a wetted leaf at `leaf_c` in colder air. Eq. W1.
 
@@ -58,7 +58,7 @@ def film_need_kg_m2s(h_w_m2k: float, air_c: float, leaf_c: float, vapour_pa: flo
     return (sensible + latent + net_loss_w_m2) / LATENT_FUSION
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def evaporation_to_fusion() -> float:
     """Heat of vaporisation over heat of fusion: one part evaporated undoes so many parts frozen."""
     return LATENT_VAPORISATION / LATENT_FUSION
