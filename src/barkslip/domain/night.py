@@ -25,6 +25,18 @@ COVERS = (
     "polyester", "glass",
 )  # fmt: skip
 LAMPS = ("incandescent", "halogen", "led", "ceramic", "heat_cable")
+#: Codes of cautions; each is worded in `present`.
+HAZARDS = (
+    "electric_outdoors", "lamp_fire", "no_flame", "scald", "water_and_electricity", "ice_load", "anchor_and_open",
+    "plastic_touching", "wrap_and_bank", "estimate_only",
+)  # fmt: skip
+#: Codes of what is not known; each is worded in `present`.
+UNKNOWNS = (
+    "harm_curve", "graft_critical", "species_critical", "cover_optics", "cover_leak", "tent_sky_view", "hardening",
+    "wind_guessed", "cloud_guessed", "dew_guessed", "site_spread", "offset_few_nights", "supercooling", "stale_forecast",
+)  # fmt: skip
+#: Codes of what would change the answer.
+CHANGES = ("more_wind", "cloud", "lower_low", "higher_low", "dry_air")
 WRAPS = ("paper", "foam", "fibreglass", "bank")
 
 
