@@ -266,10 +266,7 @@ def _clock(setting: _Setting, bare: Array) -> dict[str, float]:
     known = setting.known
     margin = middle(known("measures.danger_margin"))
     sunrise = float(setting.air.sunrise_s - setting.air.time_s[0])
-    off = min(
-        sunrise + 3600.0 * middle(known("measures.after.sunrise")),
-        setting.dt_s * (setting.forcing.shape[1] - 1),
-    )
+    off = sunrise + 3600.0 * middle(known("measures.after.sunrise"))
     first = sunrise
     for critical in setting.criticals:
         temps = np.percentile(bare[:, :, _STATE[critical.organ]], 10, axis=0)
@@ -277,6 +274,10 @@ def _clock(setting: _Setting, bare: Array) -> dict[str, float]:
         cold = np.flatnonzero(temps < start)
         if cold.size:
             first = min(first, float(cold[0]) * setting.dt_s)
+            # opened too early, a tree is colder than it was under the cover
+            off = max(off, float(cold[-1] + 1) * setting.dt_s)
+    # 0 would mean that it stays on; the last step is the end of the window
+    off = min(off, setting.dt_s * (setting.forcing.shape[1] - 1))
     lamp_on = max(0.0, first - 3600.0 * middle(known("measures.lead.lamp")))
     bucket = max(0.0, sunrise - 3600.0 * middle(known("measures.lead.bucket")))
     return {
