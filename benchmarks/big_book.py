@@ -44,14 +44,19 @@ def make(folder: Path, *, trees: int = TREES, grafts: int = GRAFTS, looks: int =
         w.append_all(plots)
         for one in demo.series[:4]:
             store.put(w, Record(**begin(ctx, {}), name="", kind="invented", plot=one.plot, info={}), one.series)
-        lots = [WoodLot(**begin(ctx, {}), code=f"W{i:03d}", name="'Owari' satsuma", cut=on(date(2015, 1, 1))) for i in range(60)]
+        lots = [
+            WoodLot(**begin(ctx, {}), code=f"W{i:03d}", name="'Owari' satsuma", cut=on(date(2015, 1, 1)))
+            for i in range(60)
+        ]
         w.append_all(lots)
         each = grafts // trees
         start = date(2016, 9, 1)
         number = 0
         for t in range(trees):
             plot = plots[t % len(plots)]
-            tree = Tree(**begin(ctx, {}), code=f"T{t:04d}", name=f"Row {t // 25} tree {t % 25}", plot=plot.thing, walk_order=t)
+            tree = Tree(
+                **begin(ctx, {}), code=f"T{t:04d}", name=f"Row {t // 25} tree {t % 25}", plot=plot.thing, walk_order=t
+            )
             w.append(tree)
             w.append(ChainLink(**begin(ctx, {}), tree=tree.thing, level="rootstock",
                                candidates=(Candidate("rough lemon", 0.6), Candidate("sour orange", 0.3)), on=on(start)))  # fmt: skip

@@ -105,7 +105,11 @@ def main() -> None:
             )  # fmt: skip
             import sqlite3
 
-            graft = sqlite3.connect(folder / "book.sqlite").execute("SELECT id FROM graft LIMIT 1 OFFSET 5000").fetchone()[0]
+            graft = (
+                sqlite3.connect(folder / "book.sqlite")
+                .execute("SELECT id FROM graft LIMIT 1 OFFSET 5000")
+                .fetchone()[0]
+            )
             wait(other, "/-/versions.json")
             row("general SQLite browser: row page of a graft", times(other, f"/book/graft/{graft}"))
         else:
