@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from barkslip.domain.act import Act
+from barkslip.domain.answer import NightAnswer
 from barkslip.domain.book import GRADES, BookState, Finding
 from barkslip.domain.budwood import WoodLot
 from barkslip.domain.garden import Garden, Plot
@@ -234,12 +235,44 @@ def a_lots_number_again(book: Book, pen) -> tuple[str, str]:
     return "wood_lot W08", "2 things have had the code W08."
 
 
+def answer(pen, book: Book, **given) -> NightAnswer:
+    values = {
+        "plot": named(book, Plot, "LOW").thing, "day": "2024-08-01", "source": "typed", "low_p10_c": -5.0,
+        "low_p50_c": -4.0, "low_p90_c": -3.0, "target": 0.1, "chance": 0.5, "knowledge_hash": "", "seed": 1,
+    }  # fmt: skip
+    return NightAnswer(**pen.line(), **(values | given))
+
+
+def no_such_day(book: Book, pen) -> tuple[str, str]:
+    line = answer(pen, book, day="20240801")
+    append(book, line)
+    return f"night_answer {line.id}", "No such day (20240801)."
+
+
+def lows_upside_down(book: Book, pen) -> tuple[str, str]:
+    line = answer(pen, book, low_p10_c=-3.5)
+    append(book, line)
+    return f"night_answer {line.id}", "The answered lows do not rise (-3.5, -4, -3 °C)."
+
+
+def more_than_certain(book: Book, pen) -> tuple[str, str]:
+    line = answer(pen, book, chance=1.2)
+    append(book, line)
+    return f"night_answer {line.id}", "A chance lies from 0 to 1 (1.2, target 0.1)."
+
+
+def a_night_answered_twice(book: Book, pen) -> tuple[str, str]:
+    line = answer(pen, book, day="2024-07-14")
+    append(book, line)
+    return f"night_answer {line.id}", "The night of 2024-07-14 has two answers in this plot."
+
+
 @pytest.mark.parametrize(
     "doubt",
     [
         look_before_graft, no_such_state, graft_before_wood, received_before_cut, cut_from_a_later_graft,
         limb_of_another_tree, too_sure, act_before_graft, act_on_nothing, graft_on_a_tree_taken_back, two_gardens,
-        a_lots_number_again,
+        a_lots_number_again, no_such_day, lows_upside_down, more_than_certain, a_night_answered_twice,
     ],
 )  # fmt: skip
 def test_what_can_hardly_be(full: Book, pen, doubt):
@@ -401,7 +434,7 @@ def test_state_of_a_book(full: Book, quarrow):
         version=SCHEMA,
         size_bytes=size,
         things=state.things,
-        lines=32,
+        lines=34,
         photos=1,
         photo_bytes=len(quarrow.PICTURE),
         backups=1,

@@ -21,6 +21,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from barkslip.domain.act import Act, Event, Photo
+from barkslip.domain.answer import NightAnswer
 from barkslip.domain.budwood import LotFind, WoodLot
 from barkslip.domain.entry import Entry, uuid7
 from barkslip.domain.garden import Garden, Plot
@@ -134,6 +135,15 @@ def lines(pen: Pen) -> list[Entry]:
     ]  # fmt: skip
 
 
+def answers(pen: Pen, plot: str) -> list[NightAnswer]:
+    """An answer about a night, and its correction with the low read the morning after."""
+    first = NightAnswer(
+        **pen.line(), plot=plot, day="2024-07-14", source="forecast", forecast_low_c=-2.9, low_p10_c=-7.25,
+        low_p50_c=-5.5, low_p90_c=-10 / 3, target=0.1, chance=0.62, knowledge_hash="0" * 64, seed=1,
+    )  # fmt: skip
+    return [first, pen.correct(first, measured_low_c=-5.8)]
+
+
 def weather() -> Series:
     """Forty days of hours across a turn of the year, with a gap and missing readings."""
     hours = np.arange(960, dtype=np.int64)
@@ -160,6 +170,7 @@ def fill(book: Book) -> None:
         logger = next(e for e in written if isinstance(e, Logger))
         record = Record(**pen.line(), name="", kind="", plot=logger.plot, logger=logger.id, info={})
         series.put(writer, record, weather())
+        writer.append_all(answers(pen, logger.plot or ""))
         writer.set_meta("name", "Quarrow Flat")
 
 
@@ -182,4 +193,4 @@ def main(target: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).with_name("book_v1.sqlite"))
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).with_name("book_v2.sqlite"))

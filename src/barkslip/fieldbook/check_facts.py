@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from datetime import date
 from functools import partial
 
 from barkslip.domain.act import Act, Photo
+from barkslip.domain.answer import NightAnswer
 from barkslip.domain.book import Finding
 from barkslip.domain.budwood import LotFind, WoodLot
 from barkslip.domain.entry import Entry
@@ -42,6 +44,7 @@ def facts(entries: Iterable[Entry], kinds: dict[str, str]) -> Iterator[Finding]:
     by_thing: dict[str, Entry] = {e.thing: e for e in standing}
     gone = {e.thing for e in everything} - set(by_thing)
     gardens = [e for e in standing if isinstance(e, Garden)]
+    yield from _answered_twice(standing)
     for garden in gardens[1:]:
         yield _doubt(garden, f"A book has one garden ({len(gardens)} found).")
     for entry in standing:
@@ -62,6 +65,8 @@ def facts(entries: Iterable[Entry], kinds: dict[str, str]) -> Iterator[Finding]:
                     yield _doubt(entry, f"A find on {entry.on.iso()} is older than its wood, cut {lot.cut.iso()}.")
             case Act():
                 yield from _act(entry, by_thing)
+            case NightAnswer():
+                yield from _answer(entry)
             case _:
                 pass
 
@@ -143,3 +148,26 @@ def _act(act: Act, by_thing: dict[str, Entry]) -> Iterator[Finding]:
     graft = by_thing.get(act.graft or "")
     if isinstance(graft, Graft) and act.on.last < graft.set_on.first:
         yield _doubt(act, f"An act on {act.on.iso()} is older than its graft, set {graft.set_on.iso()}.")
+
+
+def _answer(answer: NightAnswer) -> Iterator[Finding]:
+    try:
+        is_day = date.fromisoformat(answer.day).isoformat() == answer.day
+    except ValueError:
+        is_day = False
+    if not is_day:
+        yield _doubt(answer, f"No such day ({answer.day}).")
+    if not answer.low_p10_c <= answer.low_p50_c <= answer.low_p90_c:
+        lows = f"{answer.low_p10_c:g}, {answer.low_p50_c:g}, {answer.low_p90_c:g} °C"
+        yield _doubt(answer, f"The answered lows do not rise ({lows}).")
+    if not (0.0 <= answer.chance <= 1.0 and 0.0 <= answer.target <= 1.0):
+        yield _doubt(answer, f"A chance lies from 0 to 1 ({answer.chance:g}, target {answer.target:g}).")
+
+
+def _answered_twice(standing: Iterable[Entry]) -> Iterator[Finding]:
+    seen: set[tuple[str, str]] = set()
+    for answer in standing:
+        if isinstance(answer, NightAnswer):
+            if (answer.plot, answer.day) in seen:
+                yield _doubt(answer, f"The night of {answer.day} has two answers in this plot.")
+            seen.add((answer.plot, answer.day))

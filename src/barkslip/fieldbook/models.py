@@ -62,6 +62,7 @@ LOOKUPS: dict[str, tuple[tuple[str, ...], ...]] = {
     "photo": (("about",),),
     "tasting": (("tree",),),
     "record": (("plot",),),
+    "night_answer": (("plot", "day"),),
 }
 UNIQUE_CODES = ("plot", "tree", "wood_lot", "graft")
 

@@ -16,6 +16,7 @@ LIVE = "current AND NOT withdrawn"
 #: What each noun is called in an error.
 CALLED = {
     "wood_lot": "wood lot", "chain_link": "chain link", "lot_find": "find", "record": "weather series",
+    "night_answer": "answer about a night",
 }  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from barkslip.domain.act import Act, Event, Photo
+from barkslip.domain.answer import NightAnswer
 from barkslip.domain.budwood import LotFind, WoodLot
 from barkslip.domain.entry import Entry
 from barkslip.domain.errors import InputError
@@ -45,10 +46,11 @@ NOUNS: dict[str, type[Entry]] = {
     "trial": Trial,
     "tasting": Tasting,
     "record": Record,
+    "night_answer": NightAnswer,
 }
 TABLES: dict[type[Entry], str] = {noun: table for table, noun in NOUNS.items()}
 #: Things that have one truth at a time; of all other nouns two corrections may stand side by side.
-SINGLE = (Garden, Plot, Logger, Tree, Limb, ChainLink, WoodLot, Graft, Trial, Record)
+SINGLE = (Garden, Plot, Logger, Tree, Limb, ChainLink, WoodLot, Graft, Trial, Record, NightAnswer)
 #: Columns that name another thing (checked by foreign keys).
 REFERENCES = {"plot", "tree", "limb", "lot", "graft", "from_tree", "from_limb", "from_graft", "logger", "about"}
 
