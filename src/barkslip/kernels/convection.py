@@ -78,7 +78,9 @@ def plate_free_churchill_chu(ra: float, pr: float) -> float:
 @njit(cache=True, nogil=True, error_model="numpy")
 def sphere_free(ra: float, pr: float) -> float:
     """Sphere, Churchill. Eq. C5."""
-    return 2.0 + 0.589 * math.sqrt(math.sqrt(ra)) / (1.0 + (0.469 / pr) ** (9.0 / 16.0)) ** (4.0 / 9.0)
+    form = 1.0 + (0.469 / pr) ** (9.0 / 16.0)
+    laminar = 0.589 * math.sqrt(math.sqrt(ra)) / form ** (4.0 / 9.0)
+    return float(2.0 + laminar * (1.0 + 7.44e-8 * ra / form ** (16.0 / 9.0)) ** (1.0 / 12.0))
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
