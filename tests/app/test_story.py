@@ -136,3 +136,25 @@ def test_the_passport_uses_the_standards_fields(shown_demo: Context) -> None:
     assert passport["COLLDATE"] == "20210920"
     assert passport["ACQDATE"] == "20210923"
     assert passport["ACCENAME"] == "Washington navel"
+
+
+def test_a_graft_taken_back_takes_its_looks_and_acts_with_it(demo: Context) -> None:
+    from barkslip.app import book
+    from barkslip.domain.graft import Graft, Look
+
+    graft = grafts.graft_story(demo, "G14-5").card.graft
+    trees.take_back(demo, Graft, graft.thing)
+    with demo.book.read() as reader:
+        assert reader.every(Look, "graft = :graft", graft=graft.thing) == []
+        assert reader.versions(Look, reader.rows("SELECT thing FROM look WHERE graft = :g", g=graft.thing)[0][0])
+    assert book.check(demo) == ()
+
+
+def test_a_typed_low_is_still_the_low_of_its_month(demo: Context) -> None:
+    from barkslip.app import weather
+
+    card = weather.type_days(
+        demo, {"plot": "LOW", "day_1": "2025-06-29", "low_1": "22 °F", "high_1": "50 °F", "sure": "unit unusual"}
+    )
+    month = weather.series_story(demo, card.thing).months[0]
+    assert (month.low_c, month.high_c) == (pytest.approx(-5.5556, abs=1e-3), pytest.approx(10.0))

@@ -15,9 +15,10 @@ from barkslip.app.garden import ask_same_name, plots_in_order
 from barkslip.app.lines import Fields, already, begin, door, free_code, kept, next_code, old_line
 from barkslip.app.names import tree_chain
 from barkslip.domain.act import Act, Event, Photo
+from barkslip.domain.budwood import LotFind
 from barkslip.domain.cards import GraftCard, LimbCard, TreeCard, TreeStory, Version
 from barkslip.domain.errors import InputError, NotFoundError, QuestionError
-from barkslip.domain.graft import Graft
+from barkslip.domain.graft import Graft, Look
 from barkslip.domain.names import same_word
 from barkslip.domain.tasting import Tasting
 from barkslip.domain.tree import (
@@ -371,7 +372,8 @@ def past_versions(reader: Reader, noun: type[Any], thing: str) -> tuple[Version,
 
 
 def take_back(ctx: Context, noun: type[Any], thing: str, *, entry_id: str = "") -> None:
-    """Append that a thing never was. It is shown nowhere any more but stays in the book.
+    """Append that a thing never was. It is shown nowhere any more but stays in the book, and so do the looks, acts,
+    links and finds that only make sense with it.
 
     Raises
     ------
@@ -393,9 +395,24 @@ def take_back(ctx: Context, noun: type[Any], thing: str, *, entry_id: str = "") 
                 next_step="Correct it instead, or take those back first.",
             )
         writer.append(replace(old, **begin(ctx, {}, old), withdrawn=True))
+        for part in _parts_of(writer, spec(noun).table, old.thing):
+            writer.append(replace(part, **begin(ctx, {}, part), withdrawn=True))
         tree = getattr(old, "tree", None) or _tree_of(writer, getattr(old, "graft", None))
         if tree:
             refresh(writer, [tree], ctx.care)
+
+
+def _parts_of(reader: Reader, table: str, thing: str) -> list[Any]:
+    """What only makes sense together with a thing, and is taken back with it: looks with their graft ..."""
+    parts: dict[str, tuple[tuple[type[Any], str], ...]] = {
+        "graft": ((Look, "graft"), (Act, "graft")),
+        "tree": ((ChainLink, "tree"), (Act, "tree")),
+        "limb": ((ChainLink, "limb"), (Act, "limb")),
+        "wood_lot": ((LotFind, "lot"),),
+    }
+    return [
+        line for noun, column in parts.get(table, ()) for line in reader.every(noun, f"{column} = :thing", thing=thing)
+    ]
 
 
 def _tree_of(reader: Reader, graft: str | None) -> str | None:

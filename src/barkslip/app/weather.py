@@ -390,6 +390,7 @@ def type_days(ctx: Context, fields: Fields) -> SeriesCard:
         lat=at.garden.lat,
         lon=at.garden.lon,
         utc_offset_h=at.garden.utc_offset_h,
+        keep_ends=True,
     )
     kind = "forecast" if ahead else "typed"
     name = at.text(fields, "name") or f"{plot.name}, {'forecast typed' if ahead else 'typed'} {at.today.isoformat()}"

@@ -260,6 +260,7 @@ def parse_temperature(
         return value_c
     other = "°F" if home == "°C" else "°C"
     shown = f"{low:.0f} to {high:.0f} °C" if home == "°C" else f"{c_to_f(low):.0f} to {c_to_f(high):.0f} °F"
+    shown = shown.replace("-", "−")
     if not typed_unit and not sure and match:
         number = match[1]
         if low <= convert(float(number.replace("−", "-").replace(",", ".")), other, "°C") <= high:

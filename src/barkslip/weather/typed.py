@@ -32,6 +32,7 @@ def hourly_from_daily(
     source: str = "Typed daily lows and highs.",
     exposure: str = "not known",
     elevation_m: float | None = None,
+    keep_ends: bool = False,
 ) -> Series:
     """Hours 0 to 23 of each typed day.
 
@@ -51,6 +52,8 @@ def hourly_from_daily(
         "typed", or "forecast" for days to come.
     name, source, exposure, elevation_m
         For the series' story.
+    keep_ends : bool
+        Let the hours nearest to low and high take them as typed; the published curve itself turns between hours.
 
     Returns
     -------
@@ -84,6 +87,13 @@ def hourly_from_daily(
     index = np.repeat(np.arange(first.size), 24)
     hour = np.tile(np.arange(24.0), first.size)
     air = hours_of_days(hour, index, low_c, high_c, joined, sun, chosen)
+    # the curve turns between two full hours: the hours nearest to its ends take what was typed, so that a low of
+    # record is still one when the month is summed up
+    if keep_ends and first.size:
+        by_day = air.reshape(first.size, 24)
+        by_day[np.arange(first.size), by_day.argmin(axis=1)] = low_c
+        by_day[np.arange(first.size), by_day.argmax(axis=1)] = high_c
+        air = by_day.ravel()
     notes = [f"Hours are drawn between low and high by the curve “{chosen.name}”; they were not measured."]
     if float(sun.length_h.min()) < SHORTEST_H or float(sun.length_h.max()) > 24.0 - SHORTEST_H:
         notes.append("Some days or nights are shorter than 2 h: the curve was not made for them.")
