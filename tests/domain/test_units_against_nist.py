@@ -136,7 +136,7 @@ class TestTypedTemperature:
         assert caught.value.answers == (("22 °F", "22 °F"), ("22 °C", "yes, 22 °C"))
         assert caught.value.message == (
             "22 is unusual in °C here. Is it °F?\nGiven: 22\n"
-            "Allowed: usual here at this time of year: -8 to 12 °C\nNext: Type it again with its unit."
+            "Allowed: usual here at this time of year: −8 to 12 °C\nNext: Type it again with its unit."
         )
 
     def test_being_sure_is_believed(self) -> None:
