@@ -277,7 +277,7 @@ def test_unknown_files(tmp_path):
     write(tmp_path, "caer.toml", NUMBER)
     assert message(tmp_path) == (
         "caer.toml: No file of that name is used.\nGiven: caer.toml\n"
-        "Allowed: care.toml, covers.toml, frost.toml, frost_soil.toml, hazard.toml, healing.toml, weather.toml\n"
+        "Allowed: care.toml, covers.toml, frost.toml, frost_soil.toml, hazard.toml, healing.toml, measures.toml, night.toml, weather.toml\n"
         "Next: Rename it."
     )
     (tmp_path / "caer.toml").unlink()
