@@ -38,6 +38,7 @@ from barkslip.domain.tree import Candidate
 from barkslip.domain.units import METRIC, US
 from barkslip.domain.weather import Flag, Gap, MonthSummary, SeriesInfo
 from barkslip.domain.when import on
+from barkslip.present.day import beginning
 from barkslip.present.form import FormField, FormView
 from barkslip.present.jinja import template_globals
 from barkslip.present.lists import BookView, Filter, Pager
@@ -154,8 +155,8 @@ def pages(garden):
     walk = Walk(ON, home, 0, 2, card, (rub,), "", "G04-9", (look,))
     graft = GraftStory(card, story.chain, lot, (find,), (look,), (), (), since(), (), (card,))
     return home, {
-        "today.html": {"today": today}, "walk.html": {"walk": walk},
-        "trees.html": {"cards": [tree_card], "total": 1, "pager": None},
+        "today.html": {"today": today, "begin": []}, "walk.html": {"walk": walk, "set_any": True},
+        "trees.html": {"cards": [tree_card], "total": 1, "pager": None, "bare_plots": []},
         "tree.html": {"story": replace(story, card=tree_card)}, "graft.html": {"story": graft},
         "grafts.html": {"cards": [card], "total": 1, "pager": Pager(1, 1, 2, "", "/grafts?page=2"),
                         "filters": (Filter("word", "Verdict", (("", "all"),)),)},
@@ -163,7 +164,7 @@ def pages(garden):
         "lot.html": {"story": LotStory(lot_card, (find,), (card,), (), ("T02", "", "G04-1"), (), (), passport)},
         "events.html": {"events": [event]},
         "series.html": {"story": SeriesStory(series, (month,), lines)},
-        "search.html": {"q": "a&b", "hits": [Hit("graft", "G04-3", "x", "G04-3 <i>", "Well")]},
+        "search.html": {"q": "a&b", "hits": [Hit("graft", "G04-3", "x", "G04-3 <i>", "Well")], "standings": {}},
         "know.html": {"q": "vinyl", "results": [found]},
         "error.html": {"error": NotFoundError("No such graft.", given="<x>")},
         "form.html": {"form": FormView("Add", "/x", fields, error=ask, crumbs=(("/trees", "Trees"),))},
@@ -176,7 +177,9 @@ def render(name, context, home, units=METRIC):
         loader=jinja2.FileSystemLoader(WEB / "templates"), autoescape=True, undefined=jinja2.StrictUndefined
     )
     env.globals.update(template_globals(), new_id=lambda: "new-id")
-    return env.get_template(name).render(garden=home, on=ON, units=units, **context)
+    return env.get_template(name).render(
+        garden=home, on=ON, units=units, **{"just": None, "here_address": "/", "request_path": "/", **context}
+    )
 
 
 @pytest.mark.parametrize("units", [METRIC, US])
@@ -223,12 +226,24 @@ def test_a_question_brings_its_answers_as_buttons(pages):
 def test_an_end_of_the_walk_and_empty_lists(pages):
     home, contexts = pages
     walk = replace(contexts["walk.html"]["walk"], card=None)
-    assert "That was the last of 2 stops." in render("walk.html", {"walk": walk}, home)
+    done = render("walk.html", {"walk": walk, "set_any": True}, home)
+    assert "2 grafts still wait or need something: a verdict takes time." in done
+    steps = beginning({"tree": 1}, "T01")
+    first = render(
+        "today.html", {"today": replace(contexts["today.html"]["today"], plots=(), due=0), "begin": steps}, home
+    )
+    check(first)
+    assert "Go on from here." in first
+    assert 'class="button main" href="/trees/T01/limbs/new"' in first
     for name, context, words in (
-        ("trees.html", {"cards": [], "total": 0, "pager": None}, "No tree is written down yet."),
+        ("walk.html", {"walk": replace(walk, stops=0), "set_any": False}, "No graft to walk to yet."),
+        ("today.html", {"today": contexts["today.html"]["today"], "begin": beginning({})}, "Begin with one tree."),
+        ("grafts.html", {"cards": [], "total": 0, "pager": None, "filters": ()}, "No graft is set yet."),
+        ("events.html", {"events": []}, "Nothing written down yet."),
+        ("trees.html", {"cards": [], "total": 0, "pager": None, "bare_plots": []}, "No tree is written down yet."),
         ("wood.html", {"cards": []}, "No wood is written down yet."),
         ("weather.html", {"items": []}, "No weather in the book yet."),
-        ("search.html", {"q": "zz", "hits": []}, "Nothing found"),
+        ("search.html", {"q": "zz", "hits": [], "standings": {}}, "Nothing found"),
         ("know.html", {"q": "zz", "results": []}, "Not known is a full answer."),
     ):
         html = render(name, context, home)

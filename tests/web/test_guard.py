@@ -51,9 +51,7 @@ def test_only_own_pages_write(client: TestClient, headers: dict[str, str]) -> No
     assert len(client.get("/grafts/G12-1?as=json").json()["looks"]) == before
 
 
-@pytest.mark.parametrize(
-    "headers", [{"sec-fetch-site": "same-origin"}, {"origin": "http://127.0.0.1:8321"}, {}]
-)
+@pytest.mark.parametrize("headers", [{"sec-fetch-site": "same-origin"}, {"origin": "http://127.0.0.1:8321"}, {}])
 def test_own_pages_write(client: TestClient, headers: dict[str, str]) -> None:
     before = len(client.get("/grafts/G12-1?as=json").json()["looks"])
     assert client.post("/grafts/G12-1/looks", data=LOOK, headers=headers).status_code == 303

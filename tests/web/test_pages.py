@@ -79,7 +79,7 @@ def test_no_link_is_dead(reader: TestClient) -> None:
         page = _Loose()
         page.feed(reader.get(path).text)
         seen |= {h.split("#")[0] for h in page.hrefs if h.startswith("/")}
-    posts = re.compile(r"/(looks|backup|check|take-back|limbs/new|links/new)$")
+    posts = re.compile(r"/(looks|backup|check|export|take-back|limbs/new|links/new)$")
     dead = {}
     for href in sorted(h for h in seen if h and not posts.search(h)):
         status = reader.get(href).status_code

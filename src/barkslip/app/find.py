@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from barkslip.app.context import Context
 from barkslip.domain.budwood import LotFind, WoodLot
 from barkslip.domain.cards import Hit
+from barkslip.domain.graft import Standing
 from barkslip.domain.tree import ChainLink, Limb, Tree
-from barkslip.fieldbook import search
+from barkslip.fieldbook import lists, search
+
+
+def names(ctx: Context, text: str, *, limit: int = 12) -> list[str]:
+    """Names in the book that begin a word with what was typed: trees, lots, plots, limbs."""
+    hits = find(ctx, text)
+    return list(dict.fromkeys(h.title for h in hits if h.title and h.kind in ("tree", "wood_lot", "plot", "limb")))[
+        :limit
+    ]
+
+
+def standings_of(ctx: Context, hits: Sequence[Hit]) -> dict[str, Standing]:
+    """Where the grafts among some hits stand, by thing."""
+    with ctx.book.read() as reader:
+        return lists.standings(reader, [h.thing for h in hits if h.kind == "graft"])
 
 
 def find(ctx: Context, text: str) -> list[Hit]:

@@ -85,6 +85,13 @@ def plots_in_order(reader: Reader) -> list[Plot]:
     return reader.every(Plot, order="walk_order, code")
 
 
+def plots_without_trees(ctx: Context) -> list[Plot]:
+    """Plots that no tree stands in yet, in walking order."""
+    with ctx.book.read() as reader:
+        planted = {str(row[0]) for row in reader.rows("SELECT DISTINCT plot FROM tree WHERE current AND NOT withdrawn")}
+        return [p for p in reader.every(Plot, order="walk_order, code") if p.thing not in planted]
+
+
 def save_plot(ctx: Context, fields: Fields, *, code: str = "") -> Plot:
     """Add a plot, or correct the one called `code`.
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Sequence
 
 from barkslip.domain.act import ACTS, Act, Event
 from barkslip.domain.tasting import Tasting
@@ -34,6 +35,18 @@ def text(act: Act, units: UnitChoice = METRIC) -> str:
     return words
 
 
+def tally(done: Sequence[Act | Event]) -> str:
+    """ "stock shoots rubbed off ×12, watered, drought": what a folded list holds, in the order of its first."""
+    counted = Counter(_kind(one) for one in done)
+    return ", ".join(f"{words}{u.NBSP}×{n}" if n > 1 else words for words, n in counted.items())
+
+
+def _kind(one: Act | Event) -> str:
+    if isinstance(one, Event):
+        return one.kind
+    return "other work" if one.kind == "other" else ACTS[one.kind]
+
+
 def kind_words(kind: str) -> str:
     """What an act means, for a list to choose from."""
     return ACTS[kind]
@@ -45,6 +58,12 @@ def event_text(event: Event, units: UnitChoice = METRIC) -> str:
     parts = [event.text or event.kind, figures]
     words = "; ".join(part for part in parts if part)
     return words if event.kind in ("note",) or not event.text else f"{event.kind}: {words}"
+
+
+def event_words(event: Event, units: UnitChoice = METRIC) -> str:
+    """Words and figures of an event, where its kind stands beside it."""
+    figures = ", ".join(figure_text(key, value, units) for key, value in event.figures.items())
+    return " ".join(counts.sentence(part) for part in (event.text, figures) if part)
 
 
 def figure_text(key: str, value: float, units: UnitChoice = METRIC) -> str:

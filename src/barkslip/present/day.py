@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from urllib.parse import quote
+
 from barkslip.domain.cards import Hit, Today, Walk
 from barkslip.domain.units import METRIC, UnitChoice
 from barkslip.present import counts, dates, weather
@@ -43,18 +48,81 @@ def walk_place(walk: Walk) -> str:
     return f"Stop {walk.place + 1} of {walk.stops}"
 
 
-#: Kind of hit -> what it is called in a list.
-HIT_WORDS = {
-    "graft": "graft", "tree": "tree", "limb": "limb", "lot": "wood lot", "plot": "plot", "event": "event",
-    "look": "look", "act": "act", "series": "weather",
-}  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of beginning a book: `done`, its address, what to do, and a line about it."""
+
+    done: bool
+    href: str
+    words: str
+    help: str
+
+
+def beginning(things: Mapping[str, int], tree: str = "") -> list[Step]:
+    """What to do in a new book, in order; empty once a graft is set.
+
+    Parameters
+    ----------
+    things : mapping
+        Noun -> things that stand in the book.
+    tree : str
+        Code of the one tree there is; empty if there are none or several.
+    """
+    if things.get("graft"):
+        return []
+    return [
+        Step(
+            bool(things.get("tree")),
+            "/trees/new",
+            "Add a tree",
+            "Any tree. What it stands on may stay unknown.",
+        ),
+        Step(
+            bool(things.get("limb")),
+            f"/trees/{quote(tree)}/limbs/new" if tree else "/trees",
+            "Add a limb to it",
+            "Where it points, how high it sits.",
+        ),
+        Step(bool(things.get("wood_lot")), "/wood/new", "Add a wood lot", "Where the wood came from and when."),
+        Step(False, "/grafts/new", "Set grafts", "One, or twelve alike in one go."),
+        Step(bool(things.get("record")), "/weather/days/new", "Type last night's low", "Or bring in a logger's file."),
+    ]
+
+
+#: Kind of hit, as the book's index says it -> (what it is called in a list, its address with the code put in).
+_HITS = {
+    "graft": ("graft", "/grafts/{code}"),
+    "tree": ("tree", "/trees/{code}"),
+    "limb": ("limb", "/trees/{code}#limb-{thing}"),
+    "chain_link": ("what it stands on", "/trees/{code}"),
+    "wood_lot": ("wood lot", "/wood/{code}"),
+    "lot_find": ("found to be", "/wood/{code}"),
+    "plot": ("plot", "/plots/{code}/edit"),
+    "event": ("what happened", "/events#event-{thing}"),
+    "record": ("weather", "/weather/{thing}"),
+}
+
+
+def hit_words(hit: Hit) -> str:
+    """What a search result is."""
+    return _HITS[hit.kind][0] if hit.kind in _HITS else hit.kind.replace("_", " ")
 
 
 def hit_href(hit: Hit) -> str:
     """Address of a search result in the app."""
-    places = {"graft": f"/grafts/{hit.code}", "tree": f"/trees/{hit.code}", "lot": f"/wood/{hit.code}"}
-    if hit.kind == "series":
-        return f"/weather/{hit.thing}"
-    if hit.kind == "limb" and hit.code:
-        return f"/trees/{hit.code.split(' ')[0].split(':')[0]}"
-    return places.get(hit.kind, "/")
+    _, place = _HITS.get(hit.kind, ("", "/"))
+    return place.format(code=quote(hit.code), thing=hit.thing)
+
+
+def hit_title(hit: Hit) -> str:
+    """Its name; an event goes by its kind and its day."""
+    if hit.kind == "event":
+        return f"{counts.opening(hit.title)}, {_when(hit.code)}"
+    return hit.title or hit.code
+
+
+def _when(text: str) -> str:
+    try:
+        return dates.range_text(*(date.fromisoformat(part) for part in (text.split("/") * 2)[:2]))
+    except ValueError:
+        return text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from barkslip.domain.errors import BarkslipError, QuestionError
@@ -9,6 +10,7 @@ from barkslip.domain.tree import Candidate
 
 KINDS = (
     "text", "number", "select", "textarea", "date", "file", "radio", "checkbox", "hidden", "candidates", "search",
+    "boxes",
 )  # fmt: skip
 #: Empty lines offered under the answers of a chain's level.
 SPARE_LINES = 2
@@ -24,11 +26,11 @@ class FormField:
     kind : str
         One of `KINDS`. "date" is a text field: a day, a month, a year or "about 1998" are all dates.
     value : str or bool or tuple of Candidate
-        As typed; a tuple for "candidates", truth for "checkbox".
+        As typed; a tuple for "candidates", truth for "checkbox"; for "boxes" what is ticked, with commas.
     help : str
         A line under the field.
     options : tuple of (value, words) or (value, words, help)
-        For "select" and "radio".
+        For "select", "radio" and "boxes".
     required : bool
     unit : str
         Shown behind a number.
@@ -40,6 +42,10 @@ class FormField:
         For "file": "image/*", ".csv,.epw".
     suggest : str
         Address that answers names as JSON while typing; the words are put at its end.
+    more : bool
+        True if it is kept behind "More": seldom needed, never required.
+    group : str
+        Fields next to each other with the same word here stand in one line.
     """
 
     name: str
@@ -54,6 +60,8 @@ class FormField:
     datalist: tuple[str, ...] = ()
     accept: str = ""
     suggest: str = ""
+    more: bool = False
+    group: str = ""
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
@@ -84,6 +92,8 @@ class FormView:
         Key of the page in the bar ("trees").
     crumbs : tuple of (address, words)
         Way back; the page itself is left out.
+    first : (address, words) or None
+        What must be done before this form can be filled in; its fields are not shown then.
     """
 
     title: str
@@ -96,11 +106,43 @@ class FormView:
     caution: str = ""
     here: str = ""
     crumbs: tuple[tuple[str, str], ...] = field(default=())
+    first: tuple[str, str] | None = None
+
+    @property
+    def rows(self) -> list[tuple[FormField, ...]]:
+        """Fields that always show, hidden ones too; those of one group together."""
+        return _rows(f for f in self.fields if not f.more)
+
+    @property
+    def more(self) -> list[tuple[FormField, ...]]:
+        """Fields behind "More"."""
+        return _rows(f for f in self.fields if f.more)
+
+    @property
+    def more_open(self) -> bool:
+        """True if what is behind "More" must be seen: in a correction, or if one of them is to blame."""
+        corrects = any(f.name == "corrects" for f in self.fields)
+        return corrects or any(f.more and field_error(self, f.name) for f in self.fields)
 
     @property
     def has_file(self) -> bool:
         """True if it must be sent in parts."""
         return any(f.kind == "file" for f in self.fields)
+
+
+def _rows(fields: Iterable[FormField]) -> list[tuple[FormField, ...]]:
+    out: list[tuple[FormField, ...]] = []
+    for one in fields:
+        if out and one.group and out[-1][-1].group == one.group:
+            out[-1] += (one,)
+        else:
+            out.append((one,))
+    return out
+
+
+def ticked(value: object) -> list[str]:
+    """What is ticked in a "boxes" field."""
+    return [part for part in (p.strip() for p in str(value).split(",")) if part]
 
 
 def lines(value: object) -> list[tuple[str, str, str]]:

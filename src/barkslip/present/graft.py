@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from barkslip.domain.cards import GraftCard
 from barkslip.domain.graft import LOST, STATES, Graft, Look, Standing, Turn
 from barkslip.domain.units import METRIC, UnitChoice
@@ -101,6 +103,19 @@ def title(card: GraftCard) -> str:
     """One line that finds the graft in the garden: "NW-M-L · 'Washington' navel"."""
     where = card.address or (f"{card.graft.side} side" if card.graft.side else "limb not known")
     return f"{where} · {variety_words(card)}"
+
+
+def bundles(cards: Iterable[GraftCard]) -> list[tuple[GraftCard, ...]]:
+    """Grafts that would read alike put together: same limb, variety, standing and age; what is due stands alone.
+
+    The order is that of the first of each.
+    """
+    out: dict[tuple[str, ...], tuple[GraftCard, ...]] = {}
+    for card in cards:
+        alike = (card.address, variety_words(card), standing_words(card.standing), dates.days_since(card.days))
+        key = (card.graft.code,) if card.due else alike
+        out[key] = (*out.get(key, ()), card)
+    return list(out.values())
 
 
 def setting_words(graft: Graft, units: UnitChoice = METRIC) -> str:

@@ -15,6 +15,7 @@ from barkslip.present import (
     fault,
     form,
     graft,
+    known,
     lists,
     marks,
     tree,
@@ -22,6 +23,7 @@ from barkslip.present import (
     units,
     weather,
     wood,
+    written,
 )
 
 #: (key, address, word, where): "phone" and "desk" entries show on one of the two bars only.
@@ -39,9 +41,11 @@ NAV = (
 #: Pages that the phone's bar keeps behind "More".
 MORE = (
     ("grafts", "/grafts", "Grafts", "all grafts, by state"),
-    ("weather", "/weather", "Weather", "series, nights, months"),
-    ("know", "/know", "Know", "numbers and words with their sources"),
-    ("book", "/book", "The book", "file, backup, check"),
+    ("weather", "/weather", "Weather", "loggers, typed lows and highs, months"),
+    ("events", "/events", "What happened", "frost, heat, hail, pests, open questions"),
+    ("know", "/know", "Know", "numbers and words of the trade, with their sources"),
+    ("garden", "/garden/edit", "The garden", "its place, units, and the authority's rules"),
+    ("book", "/book", "The book", "backup, check, writing everything out"),
 )
 
 
@@ -52,8 +56,9 @@ def template_globals() -> dict[str, object]:
     """
     return {
         "act": act, "chain": chain, "chart": chart, "counts": counts, "dates": dates, "day": day, "due": due,
-        "fault": fault, "forms": form, "graftwords": graft, "lists": lists, "marks": marks, "treewords": tree,
-        "treeview": treeview, "u": units, "weatherwords": weather, "wood": wood,
+        "fault": fault, "forms": form, "graftwords": graft, "knownwords": known, "lists": lists, "marks": marks,
+        "treewords": tree, "treeview": treeview, "u": units, "weatherwords": weather, "wood": wood,
+        "writtenwords": written,
         "STATES": tuple(STATES), "MARKS": MARKS, "ACTS": ACTS, "EVENTS": EVENTS,
         "nav_pages": NAV, "more_pages": MORE, "more_keys": ("search", *(key for key, *_ in MORE)),
     }  # fmt: skip

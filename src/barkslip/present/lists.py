@@ -60,6 +60,8 @@ class BookView:
     actions : tuple of (address, word, help)
         Buttons, each a POST.
     notes : tuple of str
+    fresh : bool
+        True if a backup was made just now.
     """
 
     file: str
@@ -71,6 +73,24 @@ class BookView:
     sound: bool | None = None
     actions: tuple[tuple[str, str, str], ...] = ()
     notes: tuple[str, ...] = ()
+    fresh: bool = False
+
+
+#: Noun of the book -> one and many of it.
+_THINGS = {
+    "garden": ("garden", "gardens"), "plot": ("plot", "plots"), "logger": ("logger", "loggers"),
+    "tree": ("tree", "trees"), "limb": ("limb", "limbs"), "chain_link": ("belief", "beliefs"),
+    "wood_lot": ("wood lot", "wood lots"), "lot_find": ("name found", "names found"), "graft": ("graft", "grafts"),
+    "look": ("look", "looks"), "act": ("piece of work", "pieces of work"), "event": ("event", "events"),
+    "trial": ("trial", "trials"), "tasting": ("tasting", "tastings"), "photo": ("photo", "photos"),
+    "record": ("record of weather", "records of weather"),
+}  # fmt: skip
+
+
+def things_word(noun: str, count: int) -> str:
+    """A noun of the book as people say it, one or many: "wood lots"."""
+    one, many = _THINGS.get(noun, (noun.replace("_", " "), noun.replace("_", " ") + "s"))
+    return one if count == 1 else many
 
 
 def size_text(size_bytes: int) -> str:

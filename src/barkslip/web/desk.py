@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Callable, Mapping
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlencode
+from urllib.parse import parse_qsl, urlencode, urlsplit, urlunsplit
 
 from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 
 from barkslip.app.context import Context
+from barkslip.app.written import mark, written
+from barkslip.domain.cards import SeriesCard
+from barkslip.domain.entry import Entry
 from barkslip.domain.errors import BarkslipError, QuestionError
 from barkslip.domain.garden import Garden
 from barkslip.domain.units import UnitChoice, unit_choice
@@ -66,8 +69,15 @@ class Desk:
         if data is not None and wants_json(request):
             return JSONResponse(record(data, units), status)
         context.setdefault("on", self.ctx.today(garden))
+        saved = request.query_params.get("saved", "")
         html = self.templates.get_template(template).render(
-            garden=garden, units=units, new_id=self.ctx.new_id, request_path=request.url.path, **context
+            garden=garden,
+            units=units,
+            new_id=self.ctx.new_id,
+            request_path=request.url.path,
+            here_address=without_saved(request),
+            just=written(self.ctx, saved) if saved else None,
+            **context,
         )
         return HTMLResponse(html, status)
 
@@ -82,7 +92,7 @@ class Desk:
             # the book itself cannot be read: a page without it
             html = self.templates.get_template("error.html").render(
                 garden=None, units=unit_choice("metric"), new_id=self.ctx.new_id, on=None, error=error,
-                status_code=status, request_path=request.url.path,
+                status_code=status, request_path=request.url.path, here_address="/", just=None,
             )  # fmt: skip
             return HTMLResponse(html, status)
 
@@ -122,7 +132,31 @@ class Desk:
             return self.form(request, form(fields, error))
         if wants_json(request):
             return JSONResponse(record(result, self.units(request, self.ctx.garden())), 201)
-        return RedirectResponse(fields.get("next") or done(result), 303)
+        return self.go(fields.get("next") or done(result), result)
+
+    @staticmethod
+    def go(address: str, result: object) -> Response:
+        """Lead on to a page that says what was written down or taken back."""
+        return RedirectResponse(with_saved(address, result), 303)
+
+
+def with_saved(address: str, result: object) -> str:
+    """An address that says what has been written: an entry, or the first one of several."""
+    entry = result[0] if isinstance(result, list) and result else result
+    said = ""
+    if isinstance(entry, Entry):
+        said = mark(entry)
+    elif isinstance(entry, SeriesCard):
+        said = f"weather.{entry.thing}"
+    parts = urlsplit(address)
+    query = [(k, v) for k, v in parse_qsl(parts.query) if k != "saved"] + ([("saved", said)] if said else [])
+    return urlunsplit(("", "", parts.path, urlencode(query), parts.fragment))
+
+
+def without_saved(request: Request) -> str:
+    """Address of the page that is shown, to come back to."""
+    query = urlencode([(k, v) for k, v in request.query_params.multi_items() if k != "saved"])
+    return f"{request.url.path}?{query}" if query else request.url.path
 
 
 def wants_json(request: Request) -> bool:
@@ -219,7 +253,11 @@ async def typed(request: Request) -> AsyncIterator[dict[str, str]]:
         yield {str(k): "" if v is None else str(v) for k, v in body.items()}
         return
     async with request.form(max_fields=5000, max_part_size=2_000_000) as data:
-        out = {k: v for k, v in data.items() if isinstance(v, str)}
+        out: dict[str, str] = {}
+        for name, value in data.multi_items():
+            if isinstance(value, str):
+                # boxes of one name are sent one by one: what is ticked is listed with commas
+                out[name] = f"{out[name]}, {value}" if name in out else value
         if "next" in out:
             out["next"] = safe_next(out["next"])
         yield out

@@ -62,9 +62,17 @@ def act_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, act: st
         target, back, words = (FormField("plot", "", "hidden", plot.code),), "/", plot.name
     else:
         target = (
-            FormField("tree", "Tree", "select", "", options=tuple((t.code, f"{t.code} {t.name}") for t in trees)),
+            FormField(
+                "tree",
+                "Tree",
+                "select",
+                "",
+                options=(("", "choose the tree"), *((t.code, f"{t.code} {t.name}") for t in trees)),
+                error="Choose the tree." if error is not None and error.field == "target" else "",
+            ),
         )
-    kind = fill.text("kind", default="other")
+    kind = fill.text("kind")
+    blank = () if kind else (("", "choose"),)
     return FormView(
         title=f"Correct what was done at {words}" if old else f"Done at {words}",
         action=f"/acts/{act}/edit" if old else "/acts/new",
@@ -72,20 +80,37 @@ def act_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, act: st
         crumbs=((back, words),),
         caution=CAUTIONS.get(kind, ""),
         error=error,
+        lead="" if target[0].kind == "hidden" or trees else "Work is done at a tree, and none is written down yet.",
+        first=None if target[0].kind == "hidden" or trees else ("/trees/new", "Add the tree first"),
         fields=(
             *fill.hidden(),
             *target,
-            FormField("kind", "What", "select", kind, options=tuple((k, f"{k}: {v}") for k, v in ACTS.items())),
+            FormField(
+                "kind",
+                "What",
+                "select",
+                kind,
+                options=(*blank, *((k, f"{k}: {v}") for k, v in ACTS.items())),
+                required=True,
+            ),
             FormField("on", "On", "date", fill.text("on", default=fill.today.isoformat()), required=True),
             FormField("detail", "With what", value=fill.text("detail"), help="foil sleeve, white paint, stake ..."),
-            FormField("count", "How many", "number", fill.text("count"), help="stock shoots rubbed off"),
+            FormField(
+                "count",
+                "How many",
+                "number",
+                fill.text("count"),
+                help="stock shoots rubbed off",
+                more=kind != "rub",
+            ),
             FormField(
                 "amount",
                 "Water",
                 value=fill.volume("amount", "amount_l"),
                 help=f"with its unit, such as 20 {fill.units.volume}",
+                more=kind != "water",
             ),
-            FormField("note", "Note", "textarea", fill.text("note")),
+            FormField("note", "Note", "textarea", fill.text("note"), more=True),
         ),
     )
 
@@ -99,7 +124,10 @@ def event_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormV
     return FormView(
         title="Something happened",
         action="/events/new",
-        cancel="/",
+        here="search",
+        cancel="/events",
+        crumbs=(("/events", "What happened"),),
+        lead="Frost, heat, hail, a flood, a pest, or a question to come back to.",
         error=error,
         fields=(
             *fill.hidden(),
@@ -116,8 +144,11 @@ def event_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormV
             FormField(
                 "plots",
                 "Plots",
-                value=fill.text("plots"),
-                help="Codes, with commas: " + ", ".join(p.code for p in plots) + ". Empty for the whole garden",
+                "boxes",
+                fill.text("plots"),
+                options=tuple((p.code, p.name) for p in plots),
+                help="None ticked: the whole garden",
+                more=True,
             ),
             FormField(
                 "tree",
@@ -125,6 +156,7 @@ def event_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormV
                 "select",
                 fill.text("tree"),
                 options=(("", "no single tree"), *((t.code, f"{t.code} {t.name}") for t in trees)),
+                more=True,
             ),
         ),
     )

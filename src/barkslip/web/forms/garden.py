@@ -20,6 +20,8 @@ def garden_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> Form
         title="The garden",
         action="/garden/edit",
         here="search",
+        cancel=fill.typed.get("next", "/"),
+        lead="Where it lies decides the months, the length of the day and the hot side of a limb.",
         error=error,
         fields=(
             *fill.hidden(),
@@ -30,9 +32,18 @@ def garden_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> Form
                 "number",
                 fill.text("lat"),
                 unit="°",
-                help="South with a minus; two decimals are enough. Decides months and the hot side of a limb",
+                help="South with a minus; two decimals do",
+                group="place",
             ),
-            FormField("lon", "Longitude", "number", fill.text("lon"), unit="°", help="West of Greenwich with a minus"),
+            FormField(
+                "lon",
+                "Longitude",
+                "number",
+                fill.text("lon"),
+                unit="°",
+                help="West of Greenwich with a minus",
+                group="place",
+            ),
             FormField(
                 "utc_offset_h",
                 "Clock, hours ahead of UTC",
@@ -41,7 +52,7 @@ def garden_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> Form
                 unit="h",
                 help="Standard time, without summer time",
             ),
-            FormField("elevation_m", "Height over the sea", "number", fill.text("elevation_m"), unit="m"),
+            FormField("elevation_m", "Height over the sea", "number", fill.text("elevation_m"), unit="m", more=True),
             FormField(
                 "units",
                 "Units you think in",
@@ -59,15 +70,17 @@ def garden_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> Form
                 "radio",
                 fill.text("date_order"),
                 options=(("", "ask me"), ("dmy", "the 3rd of April"), ("mdy", "March the 4th")),
+                more=True,
             ),
-            FormField("soil", "Soil", value=fill.text("soil")),
-            FormField("water", "Water", value=fill.text("water")),
+            FormField("soil", "Soil", value=fill.text("soil"), more=True),
+            FormField("water", "Water", value=fill.text("water"), more=True),
             FormField(
                 "rules",
                 "What the plant-health authority asks here",
                 "textarea",
                 fill.text("rules"),
                 help="In your words, with date and office. The program never says that a movement of wood is allowed",
+                more=True,
             ),
         ),
     )
@@ -83,14 +96,14 @@ def plot_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
     return FormView(
         title=f"Correct plot {old.name}" if old else "Add a plot",
         action=f"/plots/{code}/edit" if old else "/plots/new",
-        here="search",
+        here="trees",
+        cancel="/trees",
+        crumbs=(("/trees", "Trees"),),
         lead="A part of the garden with its own cold and heat.",
         error=error,
         fields=(
             *fill.hidden(),
             FormField("name", "Name", value=fill.text("name"), required=True),
-            FormField("code", "Code", value=fill.text("code"), help="Short name for commands: LOW"),
-            FormField("walk_order", "Place in the walk-round", "number", fill.text("walk_order")),
             FormField(
                 "still_offset_k",
                 "Colder or warmer than the garden's screen on still nights",
@@ -99,6 +112,10 @@ def plot_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
                 unit="K",
                 help="As you believe; loggers will tell. −2.6 for a cold hollow",
             ),
-            FormField("note", "Note", "textarea", fill.text("note")),
+            FormField(
+                "code", "Code", value=fill.text("code"), help="Short name such as LOW; empty, one is made", more=True
+            ),
+            FormField("walk_order", "Place in the walk-round", "number", fill.text("walk_order"), more=True),
+            FormField("note", "Note", "textarea", fill.text("note"), more=True),
         ),
     )

@@ -35,7 +35,16 @@ def tree_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
         fields=(
             *fill.hidden(),
             FormField("name", "Name", value=fill.text("name"), required=True, help="What you call it: Gatepost, Well"),
-            FormField("plot", "Plot", "select", chosen, options=tuple((p.code, p.name) for p in plots), required=True),
+            FormField("plot", "", "hidden", plots[0].code)
+            if len(plots) == 1 and not old
+            else FormField(
+                "plot",
+                "Plot",
+                "select",
+                chosen,
+                options=(*(() if chosen else (("", "choose the plot"),)), *((p.code, p.name) for p in plots)),
+                required=True,
+            ),
             FormField(
                 "fruit",
                 "Kind of fruit",
@@ -45,8 +54,14 @@ def tree_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
             FormField(
                 "planted", "Planted", "date", fill.text("planted"), help="A day, a month, a year, or: about 1998"
             ),
-            FormField("code", "Code", value=fill.text("code"), help="Short name for commands; left empty, one is made"),
-            FormField("walk_order", "Place in the walk-round", "number", fill.text("walk_order")),
+            FormField(
+                "code",
+                "Code",
+                value=fill.text("code"),
+                help="Short name for commands; left empty, one is made",
+                more=True,
+            ),
+            FormField("walk_order", "Place in the walk-round", "number", fill.text("walk_order"), more=True),
             FormField(
                 "union",
                 "Height of the union",
@@ -54,6 +69,8 @@ def tree_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
                 fill.length("union", "union_mm", "cm"),
                 unit=fill.length_unit("cm"),
                 help="Over the soil; empty if it cannot be seen",
+                more=True,
+                group="cuts",
             ),
             FormField(
                 "bench",
@@ -62,16 +79,26 @@ def tree_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
                 fill.length("bench", "bench_mm", "cm"),
                 unit=fill.length_unit("cm"),
                 help="A step in girth, if there is one",
+                more=True,
+                group="cuts",
             ),
             FormField(
                 "height",
-                "Height of the tree",
+                "Height",
                 "number",
                 fill.length("height", "height_mm", "m"),
                 unit=fill.length_unit("m"),
+                more=True,
+                group="size",
             ),
             FormField(
-                "spread", "Spread", "number", fill.length("spread", "spread_mm", "m"), unit=fill.length_unit("m")
+                "spread",
+                "Spread",
+                "number",
+                fill.length("spread", "spread_mm", "m"),
+                unit=fill.length_unit("m"),
+                more=True,
+                group="size",
             ),
             FormField(
                 "count",
@@ -79,8 +106,9 @@ def tree_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
                 "number",
                 fill.text("count", default="1"),
                 help="More than 1 for a batch of equal young trees",
+                more=True,
             ),
-            FormField("note", "Note", "textarea", fill.text("note")),
+            FormField("note", "Note", "textarea", fill.text("note"), more=True),
         ),
     )
 
@@ -97,33 +125,11 @@ def limb_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, tree: 
         here="trees",
         cancel=f"/trees/{stem.code}",
         crumbs=(("/trees", "Trees"), (f"/trees/{stem.code}", stem.name)),
-        lead="An address finds the limb without any tag: its bearing from the trunk, its height on the tree, a letter.",
+        lead="Found without any tag: where it points, how high it sits.",
         error=error,
         fields=(
             *fill.hidden(),
-            FormField(
-                "address",
-                "Address",
-                value=fill.text("address"),
-                required=True,
-                help=f"{', '.join(BEARINGS)} or C; {', '.join(f'{k} {v}' for k, v in BANDS.items())}; letters: NW-M-L",
-            ),
-            FormField("label", "Other name in use", value=fill.text("label"), help="L2; former names keep finding it"),
-            FormField(
-                "base",
-                "Leaves the trunk at",
-                "number",
-                fill.length("base", "base_mm", "cm"),
-                unit=fill.length_unit("cm"),
-            ),
-            FormField("tip", "Ends at", "number", fill.length("tip", "tip_mm", "cm"), unit=fill.length_unit("cm")),
-            FormField(
-                "carries",
-                "What grows on it",
-                value=fill.text("carries"),
-                suggest="/names?q=",
-                help="If known; its grafts are written down by themselves",
-            ),
+            *_address(fill, error),
             FormField(
                 "proved",
                 "Proved by fruit or by a sure look",
@@ -132,15 +138,94 @@ def limb_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, tree: 
                 help="Until then it is shown as: do not cut yet",
             ),
             FormField(
+                "label",
+                "Other name in use",
+                value=fill.text("label"),
+                help="L2; former names keep finding it",
+                more=True,
+            ),
+            FormField(
+                "base",
+                "Leaves the trunk at",
+                "number",
+                fill.length("base", "base_mm", "cm"),
+                unit=fill.length_unit("cm"),
+                more=True,
+                group="reach",
+            ),
+            FormField(
+                "tip",
+                "Ends at",
+                "number",
+                fill.length("tip", "tip_mm", "cm"),
+                unit=fill.length_unit("cm"),
+                more=True,
+                group="reach",
+            ),
+            FormField(
+                "carries",
+                "What grows on it",
+                value=fill.text("carries"),
+                suggest="/names?q=",
+                help="If known; its grafts are written down by themselves",
+                more=True,
+            ),
+            FormField(
                 "since",
                 "Holds from",
                 "date",
                 fill.text("since") if not old else fill.typed.get("since", ""),
                 help="Day of the pruning or renaming, if any",
+                more=True,
             ),
-            FormField("note", "Note", "textarea", fill.text("note")),
+            FormField("note", "Note", "textarea", fill.text("note"), more=True),
         ),
     )
+
+
+def _address(fill: Fill, error: BarkslipError | None) -> tuple[FormField, ...]:
+    """The address of a limb: chosen part by part for a new one, typed for a correction."""
+    if fill.old is not None or fill.typed.get("address"):
+        return (
+            FormField(
+                "address",
+                "Address",
+                value=fill.text("address"),
+                required=True,
+                help=f"{', '.join(BEARINGS)} or C; {', '.join(f'{k} {v}' for k, v in BANDS.items())}; letters: NW-M-L",
+            ),
+        )
+    rose = ("NW", "N", "NE", "W", "C", "E", "SW", "S", "SE")
+    return (
+        FormField(
+            "bearing",
+            "It points to",
+            "radio",
+            fill.text("bearing"),
+            options=tuple((b, b if b != "C" else "up") for b in rose),
+            required=True,
+            error=error.problem if error is not None and error.field == "address" else "",
+        ),
+        FormField(
+            "band",
+            "How high it sits",
+            "radio",
+            fill.text("band", default="M"),
+            options=tuple((k, v) for k, v in reversed(BANDS.items())),
+            required=True,
+        ),
+        FormField(
+            "path", "Letter or number", value=fill.text("path"), help="Tells limbs apart that share a place: 1, A, L"
+        ),
+    )
+
+
+def addressed(fields: dict[str, str]) -> dict[str, str]:
+    """Fields of a new limb with its address made of its parts, if it was not typed as a whole."""
+    if fields.get("address") or not fields.get("bearing"):
+        return fields
+    parts = (fields["bearing"], fields.get("band", ""), fields.get("path", "").strip())
+    return {**fields, "address": "-".join(p for p in parts if p)}
 
 
 def link_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, tree: str) -> FormView:
@@ -196,10 +281,19 @@ def tree_code(ctx: Context, limb: Limb) -> str:
         return reader.get(Tree, limb.tree).code
 
 
+def limb_of(ctx: Context, thing: str) -> Limb:
+    """The limb with a thing id."""
+    with ctx.book.read() as reader:
+        return reader.get(Limb, thing)
+
+
 def tree_code_of_limb(ctx: Context, thing: str) -> str:
     """Code of the tree of the limb with a thing id."""
     with ctx.book.read() as reader:
         return reader.get(Tree, reader.get(Limb, thing).tree).code
 
 
-__all__ = ["Candidate", "FormView", "choices", "limb_form", "link_form", "tree_code", "tree_code_of_limb", "tree_form"]
+__all__ = [
+    "Candidate", "FormView", "addressed", "choices", "limb_form", "limb_of", "link_form", "tree_code",
+    "tree_code_of_limb", "tree_form",
+]  # fmt: skip

@@ -56,7 +56,7 @@ def import_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, held
                 fill.text("plot"),
                 options=(("", "a station elsewhere"), *((p.code, p.name) for p in plots)),
             ),
-            FormField("name", "Name", value=fill.text("name"), help="Left empty, the file's own"),
+            FormField("name", "Name", value=fill.text("name"), help="Left empty, the file's own", more=True),
             FormField(
                 "exposure",
                 "How the sensor sat",
@@ -65,7 +65,12 @@ def import_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, held
                 options=choices(EXPOSURES),
             ),
             FormField(
-                "kind", "What it is", "select", fill.text("kind"), options=choices(KINDS, first="as the file says")
+                "kind",
+                "What it is",
+                "select",
+                fill.text("kind"),
+                options=choices(KINDS, first="as the file says"),
+                more=True,
             ),
             FormField(
                 "unit",
@@ -73,6 +78,7 @@ def import_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, held
                 "select",
                 fill.text("unit"),
                 options=(("", "as the file says"), ("°C", "°C"), ("°F", "°F")),
+                more=True,
             ),
             FormField(
                 "date_order",
@@ -80,6 +86,7 @@ def import_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, held
                 "select",
                 fill.text("date_order"),
                 options=(("", "as the file shows"), ("dmy", "3 April"), ("mdy", "4 March"), ("ymd", "year first")),
+                more=True,
             ),
             FormField(
                 "utc_offset_h",
@@ -88,13 +95,17 @@ def import_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, held
                 fill.text("utc_offset_h"),
                 unit="h",
                 help="Left empty, the garden's",
+                more=True,
             ),
-            FormField("columns", "Columns", value=fill.text("columns"), help="Only if asked: air_temp_c=Sensor 2"),
+            FormField(
+                "columns", "Columns", value=fill.text("columns"), help="Only if asked: air_temp_c=Sensor 2", more=True
+            ),
             FormField(
                 "keep_rest",
                 "Keep what can be read if some lines are broken",
                 "checkbox",
                 fill.ticked("keep_rest") if typed and typed.get("keep_rest") else False,
+                more=True,
             ),
         ),
     )
@@ -109,24 +120,40 @@ def days_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormVi
     ahead = bool(given.get("forecast"))
     fields: list[FormField] = []
     for i in range(1, LINES + 1):
-        day = fill.today + timedelta(days=i if ahead else i - LINES)
+        # the day nearest to today stands first
+        day = fill.today + timedelta(days=i if ahead else 1 - i)
+        unit, line = fill.units.temperature, f"day {i}"
         fields += [
-            FormField(f"day_{i}", "Day", "date", given.get(f"day_{i}", day.isoformat())),
-            FormField(f"low_{i}", "Low", "number", given.get(f"low_{i}", ""), unit=fill.units.temperature),
-            FormField(f"high_{i}", "High", "number", given.get(f"high_{i}", ""), unit=fill.units.temperature),
+            FormField(f"day_{i}", "Day", "date", given.get(f"day_{i}", day.isoformat()), group=line),
+            FormField(f"low_{i}", f"Low, {unit}", "number", given.get(f"low_{i}", ""), group=line),
+            FormField(f"high_{i}", f"High, {unit}", "number", given.get(f"high_{i}", ""), group=line),
         ]
+    nowhere = fill.garden.lat is None or fill.garden.lon is None
+    here = given.get("plot", "") or (plots[0].code if len(plots) == 1 else "")
     return FormView(
         title="Lows and highs of coming days" if ahead else "Lows and highs of past days",
         action="/weather/days/new",
         here="weather",
         cancel="/weather",
         crumbs=(("/weather", "Weather"),),
-        lead="Hours between them are drawn by a published curve of the day; lines left empty are left out.",
+        lead=(
+            "The hours between a low and a high depend on the length of the day, so the garden's place is needed first."
+            if nowhere
+            else "Leave days empty that you do not know. The hours between follow a published curve of the day."
+        ),
+        first=("/garden/edit?next=/weather/days/new", "Say where the garden is") if nowhere else None,
         error=error,
         fields=(
             *(f for f in fill.hidden() if f.name != "id"),
             FormField("forecast", "", "hidden", "yes" if ahead else ""),
-            FormField("plot", "Plot", "select", given.get("plot", ""), options=tuple((p.code, p.name) for p in plots)),
+            FormField(
+                "plot",
+                "Plot",
+                "select",
+                here,
+                options=(*(() if here else (("", "choose the plot"),)), *((p.code, p.name) for p in plots)),
+                required=True,
+            ),
             *fields,
         ),
     )

@@ -40,7 +40,10 @@ def lot_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: s
             suggest="/names?q=",
             help="As the giver named it",
         ),
-        FormField("cut", "Cut on", "date", fill.text("cut"), required=True),
+        FormField(
+            "cut", "Cut on", "date", fill.text("cut"), required=True, help="today, 2024-09, about 2024", group="cut"
+        ),
+        FormField("sticks", "Sticks", "number", fill.text("sticks"), help="How many", group="cut"),
         FormField(
             "source_class",
             "Where it came from",
@@ -55,21 +58,26 @@ def lot_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: s
             "select",
             tree,
             options=(("", "not from this garden"), *((t.code, f"{t.code} {t.name}") for t in trees)),
+            more=not tree,
         ),
-        FormField("from_limb", "Its limb", value=limb, help="Address, if known"),
-        FormField("received", "Came in on", "date", fill.text("received")),
-        FormField("sticks", "Sticks", "number", fill.text("sticks")),
-        FormField("state", "How it looks", value=fill.text("state"), help="fresh, round, leaves off"),
-        FormField("storage", "How it is kept", value=fill.text("storage"), help="where, how warm, how wet"),
-        FormField("paper", "Paper that came with it", value=fill.text("paper")),
+        FormField("from_limb", "Its limb", value=limb, help="Address, if known", more=not tree),
+        FormField("received", "Came in on", "date", fill.text("received"), more=True),
+        FormField("state", "How it looks", value=fill.text("state"), help="fresh, round, leaves off", more=True),
+        FormField("storage", "How it is kept", value=fill.text("storage"), help="where, how warm, how wet", more=True),
+        FormField("paper", "Paper that came with it", value=fill.text("paper"), more=True),
         FormField(
-            "lot_state", "State", "select", fill.text("lot_state", default="in store"), options=choices(LOT_STATES)
+            "lot_state",
+            "State",
+            "select",
+            fill.text("lot_state", default="in store"),
+            options=choices(LOT_STATES),
+            more=True,
         ),
-        FormField("code", "Code", value=fill.text("code"), help="Left empty, one is made; never used twice"),
-        FormField("genus", "Genus", value=fill.text("genus")),
-        FormField("species", "Species", value=fill.text("species")),
-        FormField("crop", "Crop", value=fill.text("crop")),
-        FormField("note", "Note", "textarea", fill.text("note")),
+        FormField("code", "Code", value=fill.text("code"), help="Left empty, one is made; never used twice", more=True),
+        FormField("genus", "Genus", value=fill.text("genus"), more=True),
+        FormField("species", "Species", value=fill.text("species"), more=True),
+        FormField("crop", "Crop", value=fill.text("crop"), more=True),
+        FormField("note", "Note", "textarea", fill.text("note"), more=True),
     )
     extra = (FormField("from_graft", "", "hidden", given["from_graft"]),) if given.get("from_graft") else ()
     return FormView(

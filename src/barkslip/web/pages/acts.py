@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
-from fastapi.responses import RedirectResponse, Response
+from fastapi.responses import Response
 
 from barkslip.app import acts as use
 from barkslip.app import trees
@@ -56,7 +56,7 @@ def router(desk: Desk) -> APIRouter:
             old = reader.line(Act, act)
         address = use.address_of(ctx, old)
         trees.take_back(ctx, Act, old.thing, entry_id=act)
-        return RedirectResponse(fields.get("next") or address, 303)
+        return desk.go(fields.get("next") or address, old)
 
     @r.get("/events")
     def events(request: Request) -> Response:
@@ -82,6 +82,6 @@ def router(desk: Desk) -> APIRouter:
         with ctx.book.read() as reader:
             old = reader.line(Event, event)
         trees.take_back(ctx, Event, old.thing, entry_id=event)
-        return RedirectResponse("/events", 303)
+        return desk.go("/events", old)
 
     return r

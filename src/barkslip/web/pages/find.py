@@ -18,7 +18,8 @@ def router(desk: Desk) -> APIRouter:
     @r.get("/search")
     def search(request: Request, q: str = "") -> Response:
         hits = use.find(ctx, q) if q.strip() else []
-        return desk.page(request, "search.html", hits, q=q, hits=hits, here="search")
+        standings = use.standings_of(ctx, hits)
+        return desk.page(request, "search.html", hits, q=q, hits=hits, standings=standings, here="search")
 
     @r.get("/know")
     def known(request: Request, q: str = "") -> Response:
@@ -26,9 +27,13 @@ def router(desk: Desk) -> APIRouter:
         return desk.page(request, "know.html", results, q=q, results=results, here="know")
 
     @r.get("/names")
-    def names(q: str = "") -> Response:
-        """Names of varieties and rootstocks that fit, for fields that offer them while typing."""
+    def names(q: str = "", own: str = "") -> Response:
+        """Names of varieties and rootstocks that fit, for fields that offer them while typing.
+
+        With `own`, names of the garden's own trees, plots and lots come first.
+        """
+        mine = use.names(ctx, q) if q and own else []
         found = know.look_up(ctx.settings, q, knowledge=ctx.knowledge, kinds=("variety", "rootstock")) if q else []
-        return JSONResponse([f.name for f in found])
+        return JSONResponse(list(dict.fromkeys([*mine, *(f.name for f in found)])))
 
     return r

@@ -21,7 +21,7 @@ def router(desk: Desk) -> APIRouter:
 
     @r.get("/garden/edit")
     def edit_garden(request: Request) -> Response:
-        return desk.form(request, forms.garden_form(ctx, None, None))
+        return desk.form(request, forms.garden_form(ctx, dict(request.query_params), None))
 
     @r.post("/garden/edit")
     def correct_garden(request: Request, fields: Fields) -> Response:
@@ -48,7 +48,7 @@ def router(desk: Desk) -> APIRouter:
             fields,
             lambda f: use.save_plot(ctx, f),
             lambda f, e: forms.plot_form(ctx, f, e),
-            lambda plot: "/",
+            lambda plot: "/trees",
         )
 
     @r.get("/plots/{code}/edit")
@@ -62,7 +62,7 @@ def router(desk: Desk) -> APIRouter:
             fields,
             lambda f: use.save_plot(ctx, f, code=code),
             lambda f, e: forms.plot_form(ctx, f, e, code=code),
-            lambda plot: "/",
+            lambda plot: "/trees",
             filled=forms.plot_form(ctx, None, None, code=code),
         )
 

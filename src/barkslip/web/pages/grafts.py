@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
-from fastapi.responses import RedirectResponse, Response
+from fastapi.responses import Response
 
 from barkslip.app import grafts as use
 from barkslip.app import trees
 from barkslip.domain.graft import VERDICTS, Graft, Look
+from barkslip.domain.tree import Tree
 from barkslip.present.lists import Filter
 from barkslip.web.desk import Desk, page_number, pager_of, typed
 from barkslip.web.forms import grafts as forms
@@ -81,9 +82,10 @@ def router(desk: Desk) -> APIRouter:
     @r.post("/grafts/{code}/take-back")
     def take_graft_back(request: Request, code: str, fields: Fields) -> Response:
         with ctx.book.read() as reader:
-            thing = reader.by_code(Graft, code).thing
-        trees.take_back(ctx, Graft, thing)
-        return RedirectResponse("/grafts", 303)
+            old = reader.by_code(Graft, code)
+            tree = reader.get(Tree, old.tree).code
+        trees.take_back(ctx, Graft, old.thing)
+        return desk.go(f"/trees/{tree}", old)
 
     @r.get("/grafts/{code}/looks/new")
     def new_look(request: Request, code: str) -> Response:
@@ -119,6 +121,6 @@ def router(desk: Desk) -> APIRouter:
         with ctx.book.read() as reader:
             old = reader.line(Look, look)
         trees.take_back(ctx, Look, old.thing, entry_id=look)
-        return RedirectResponse(fields.get("next") or f"/grafts/{use.code_of(ctx, old.graft)}", 303)
+        return desk.go(fields.get("next") or f"/grafts/{use.code_of(ctx, old.graft)}", old)
 
     return r

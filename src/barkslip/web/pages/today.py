@@ -9,6 +9,8 @@ from fastapi.responses import Response
 
 from barkslip.app import today as use
 from barkslip.domain.errors import InputError
+from barkslip.domain.tree import Tree
+from barkslip.present.day import Step, beginning
 from barkslip.web.desk import Desk
 
 
@@ -19,16 +21,28 @@ def router(desk: Desk) -> APIRouter:
     @r.get("/")
     def today(request: Request, on: str = "") -> Response:
         shown = use.today(desk.ctx, _day(on))
-        return desk.page(request, "today.html", shown, today=shown, here="today", on=shown.on)
+        begin = [] if shown.due or shown.waiting else _beginning(desk)
+        return desk.page(request, "today.html", shown, today=shown, begin=begin, here="today", on=shown.on)
 
     @r.get("/walk")
     def walk(request: Request, at: str = "0", graft: str = "") -> Response:
         shown = use.walk(desk.ctx, at=int(at) if at.isdigit() else 0, graft=graft)
-        return desk.page(
-            request, "walk.html", shown, walk=shown, here="walk", saved=request.query_params.get("saved", "")
-        )
+        set_any = shown.card is not None or bool(_things(desk)["graft"])
+        return desk.page(request, "walk.html", shown, walk=shown, set_any=set_any, here="walk")
 
     return r
+
+
+def _beginning(desk: Desk) -> list[Step]:
+    with desk.ctx.book.read() as reader:
+        trees = reader.every(Tree, order="id LIMIT 2")
+        things = reader.counts()
+    return beginning(things, trees[0].code if len(trees) == 1 else "")
+
+
+def _things(desk: Desk) -> dict[str, int]:
+    with desk.ctx.book.read() as reader:
+        return reader.counts()
 
 
 def _day(text: str) -> date | None:

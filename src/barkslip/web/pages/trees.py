@@ -8,6 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import RedirectResponse, Response
 
+from barkslip.app import garden as gardens
 from barkslip.app import trees as use
 from barkslip.domain.errors import BarkslipError
 from barkslip.domain.tree import Limb, Tree
@@ -27,7 +28,10 @@ def router(desk: Desk) -> APIRouter:
         number = page_number(page)
         cards, total = use.page_of_trees(ctx, number)
         pager = pager_of("/trees", {}, number, use.TREES_A_PAGE, total)
-        return desk.page(request, "trees.html", cards, cards=cards, total=total, pager=pager, here="trees")
+        bare = gardens.plots_without_trees(ctx) if number == 1 else []
+        return desk.page(
+            request, "trees.html", cards, cards=cards, total=total, pager=pager, bare_plots=bare, here="trees"
+        )
 
     @r.get("/trees/new")
     def new_tree(request: Request) -> Response:
@@ -68,9 +72,9 @@ def router(desk: Desk) -> APIRouter:
 
     @r.post("/trees/{code}/take-back")
     def take_tree_back(request: Request, code: str, fields: Fields) -> Response:
-        thing = use.tree_story(ctx, code).card.tree.thing
-        use.take_back(ctx, Tree, thing)
-        return RedirectResponse("/trees", 303)
+        old = use.tree_story(ctx, code).card.tree
+        use.take_back(ctx, Tree, old.thing)
+        return desk.go("/trees", old)
 
     @r.get("/trees/{code}/limbs/new")
     def new_limb(request: Request, code: str) -> Response:
@@ -81,7 +85,7 @@ def router(desk: Desk) -> APIRouter:
         return desk.save(
             request,
             fields,
-            lambda f: use.save_limb(ctx, f, tree=code),
+            lambda f: use.save_limb(ctx, forms.addressed(f), tree=code),
             lambda f, e: forms.limb_form(ctx, f, e, tree=code),
             lambda limb: f"/trees/{code}",
         )
@@ -106,9 +110,9 @@ def router(desk: Desk) -> APIRouter:
 
     @r.post("/limbs/{thing}/take-back")
     def take_limb_back(request: Request, thing: str, fields: Fields) -> Response:
-        code = forms.tree_code_of_limb(ctx, thing)
+        code, old = forms.tree_code_of_limb(ctx, thing), forms.limb_of(ctx, thing)
         use.take_back(ctx, Limb, thing)
-        return RedirectResponse(f"/trees/{code}", 303)
+        return desk.go(f"/trees/{code}", old)
 
     @r.get("/trees/{code}/links/new")
     def new_link(request: Request, code: str) -> Response:

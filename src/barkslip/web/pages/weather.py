@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
-from fastapi.responses import RedirectResponse, Response
+from fastapi.responses import Response
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 
@@ -60,7 +60,7 @@ def router(desk: Desk) -> APIRouter:
             fields,
             lambda f: use.type_days(ctx, f),
             lambda f, e: forms.days_form(ctx, f, e),
-            lambda card: f"/weather/{card.thing}",
+            lambda card: "/",
         )
 
     @r.get("/weather/{thing}")
@@ -70,8 +70,10 @@ def router(desk: Desk) -> APIRouter:
 
     @r.post("/weather/{thing}/take-back")
     def take_series_back(request: Request, thing: str, fields: Fields) -> Response:
+        with ctx.book.read() as reader:
+            old = reader.get(Record, thing)
         trees.take_back(ctx, Record, thing)
-        return RedirectResponse("/weather", 303)
+        return desk.go("/weather", old)
 
     return r
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
-from fastapi.responses import RedirectResponse, Response
+from fastapi.responses import Response
 
 from barkslip.app import trees
 from barkslip.app import wood as use
@@ -63,9 +63,9 @@ def router(desk: Desk) -> APIRouter:
     @r.post("/wood/{code}/take-back")
     def take_lot_back(request: Request, code: str, fields: Fields) -> Response:
         with ctx.book.read() as reader:
-            thing = reader.by_code(WoodLot, code).thing
-        trees.take_back(ctx, WoodLot, thing)
-        return RedirectResponse("/wood", 303)
+            old = reader.by_code(WoodLot, code)
+        trees.take_back(ctx, WoodLot, old.thing)
+        return desk.go("/wood", old)
 
     @r.get("/wood/{code}/finds/new")
     def new_find(request: Request, code: str) -> Response:
