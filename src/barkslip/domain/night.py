@@ -416,3 +416,76 @@ class NightScore:
     forecast_low_c: float | None
     our_low_c: Spread | None
     measured_low_c: float | None
+
+
+@dataclass(frozen=True)
+class PlotTonight:
+    """One plot's night in one line.
+
+    Parameters
+    ----------
+    plot_code, plot_name : str
+    frost : {"still frost", "windy frost", "no frost", ""}
+        "" if nothing is known of the night there.
+    low : Spread or None
+        Low of the air in the plot [°C].
+    worst_organ : str
+        Key of `ORGANS`; "" if no tree was asked about.
+    chance : float or None
+        Chance of harm of that organ, bare [0..1].
+    words : tuple of str
+        Codes worded in `present.night`: "no_forecast", or codes of `UNKNOWNS`.
+    tree_code : str
+        Tree that is most at risk there; "" if none.
+    """
+
+    plot_code: str
+    plot_name: str
+    frost: str
+    low: Spread | None
+    worst_organ: str
+    chance: float | None
+    words: tuple[str, ...] = ()
+    tree_code: str = ""
+
+
+@dataclass(frozen=True)
+class TreeAfter:
+    """One tree after a freeze: what was likely hurt.
+
+    Parameters
+    ----------
+    code, name, plot_name : str
+    organs : tuple of (organ, chance)
+        Keys of `ORGANS` with their chance of harm [0..1], most likely first.
+    """
+
+    code: str
+    name: str
+    plot_name: str
+    organs: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True)
+class AfterFreeze:
+    """After a freeze: tree by tree what was likely hurt, and what to wait for.
+
+    Parameters
+    ----------
+    day : str
+        ISO day of the morning.
+    low_c : Spread or None
+        Low of the air; its three numbers agree if it was measured beside the trees [°C].
+    source_words : str
+        Where the low comes from.
+    trees : tuple of TreeAfter
+        Most at risk first.
+    waits : tuple of (code, from_day, until_day, Value)
+        Code worded in `present.night`, ISO days ("" where open), and the number behind them.
+    """
+
+    day: str
+    low_c: Spread | None
+    source_words: str
+    trees: tuple[TreeAfter, ...]
+    waits: tuple[tuple[str, str, str, Value], ...]

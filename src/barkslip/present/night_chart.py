@@ -1,0 +1,279 @@
+"""The chart of a cold night: temperatures hour by hour, the spread of the leaf, and where harm starts.
+
+Words stand on the lines; the table of the same hours stands behind the chart.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import groupby, pairwise
+
+from markupsafe import Markup, escape
+
+from barkslip.domain.night import NightSeries, NightVerdict
+from barkslip.domain.units import METRIC, UnitChoice
+from barkslip.present import units as u
+from barkslip.present.chart import WIDE, Axis
+from barkslip.present.labels import Box, Sheet, text_width
+from barkslip.present.night import organ_words
+from barkslip.present.night_data import hours
+from barkslip.present.night_measures import clock
+
+_SIZE = 13.0
+#: Series -> class of its line and of its words.
+_CLASSES = {
+    "air": ("night-air", "t-quiet"),
+    "leaf_exposed": ("night-leaf", "t-frost t-strong"),
+    "leaf_inner": ("night-inner", "t-frost"),
+    "twig": ("night-twig", "t-loss"),
+    "bark": ("night-bark", "t-wait"),
+    "fruit": ("night-fruit", "t-heat"),
+    "least_air_inside": ("night-inside", "t-leaf"),
+    "least_leaf_exposed": ("night-kept", "t-leaf t-strong"),
+}  # fmt: skip
+#: Drawn first to last, so that what matters lies on top.
+_ORDER = (
+    "bark", "fruit", "twig", "leaf_inner", "air", "least_air_inside", "leaf_exposed", "least_leaf_exposed",
+)  # fmt: skip
+#: How far from its line a name may stand, nearest first.
+_REACHES = (4.0, 9.0, 15.0, 23.0, 34.0, 48.0, 66.0)
+_Line = list[tuple[float, float]]
+
+
+def series_words(name: str, verdict: NightVerdict) -> str:
+    """What a line is called."""
+    if name == "air":
+        return "air"
+    if name == "least_air_inside":
+        return "air under the cover"
+    if name == "least_leaf_exposed":
+        return f"{organ_words('leaf_exposed', verdict.tree)}, protected"
+    return organ_words(name, verdict.tree)
+
+
+def night_chart(verdict: NightVerdict, units: UnitChoice = METRIC, width: float = WIDE) -> Markup:
+    """The night of a verdict. Empty if it has fewer than two hours."""
+    lines = sorted(
+        (s for s in verdict.series if s.name in _CLASSES), key=lambda s: _ORDER.index(s.name) if s.name in _ORDER else 0
+    )
+    if len(verdict.times) < 2 or not lines:
+        return Markup("")
+    sheet = Sheet(width, 330.0 if width < 500 else 400.0)
+    axis = Axis(_values(lines, verdict), sheet.height - 30, 10, units, ticks=9)
+    left, right = 34.0, width - 8.0
+    xs = _across(len(verdict.times), left, right)
+    _ground(sheet, axis, verdict, left, right)
+    leaf = next((s for s in lines if s.name == "leaf_exposed"), None)
+    if leaf is not None:
+        _fan(sheet, axis, leaf, xs)
+    _hours(sheet, verdict, xs)
+    drawn: dict[str, _Line] = {}
+    for series in lines:
+        drawn[series.name] = _draw(sheet, axis, series, xs)
+    _low(sheet, axis, leaf, xs)
+    _critical_name(sheet, axis, verdict, left, right)
+    for name in reversed(list(drawn)):
+        _name(sheet, series_words(name, verdict), drawn[name], _CLASSES[name][1])
+    return _svg(sheet, verdict)
+
+
+def _svg(sheet: Sheet, verdict: NightVerdict) -> Markup:
+    desc = "Lines: the middle of the spread. Shaded: eight in ten nights like this lie within, for the outer leaves."
+    return Markup(
+        f'<svg class="chart night" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {sheet.width:g} {sheet.height:g}" '
+        f'role="img"><title>{escape("Temperatures of the night of " + verdict.air.day)}</title>'
+        f"<desc>{desc}</desc>{''.join(sheet.parts)}</svg>"
+    )
+
+
+def _values(lines: Sequence[NightSeries], verdict: NightVerdict) -> list[float]:
+    values = [v for s in lines for v in s.p50_c]
+    values += [v for s in lines if s.name == "leaf_exposed" for v in (*s.p10_c, *s.p90_c)]
+    values += [0.0, *(v for v in _critical(verdict) if v is not None)]
+    return [v for v in values if math.isfinite(v)]
+
+
+def _critical(verdict: NightVerdict) -> tuple[float | None, float | None, float | None]:
+    """Where harm of the part most at risk starts: best number, low and high of its range [°C]."""
+    worst = verdict.worst
+    value, low, high = worst.critical.value, worst.critical.low, worst.critical.high
+    best = float(value) if isinstance(value, (int, float)) else (low + high) / 2 if None not in (low, high) else None  # type: ignore[operator]
+    shift = worst.hardening_k
+    return tuple(None if v is None else v - shift for v in (best, low, high))  # type: ignore[return-value]
+
+
+def _across(count: int, left: float, right: float) -> list[float]:
+    return [left + i / (count - 1) * (right - left) for i in range(count)]
+
+
+def _ground(sheet: Sheet, axis: Axis, verdict: NightVerdict, left: float, right: float) -> None:
+    """The band in which harm starts or is under way, the grid, the freezing line."""
+    best, low, high = _critical(verdict)
+    bottom = axis.at(axis.low)
+
+    def band(klass: str, top: float, under: float) -> None:
+        y0, y1 = max(axis.at(top), 0.0), min(under, bottom)
+        if y1 > y0:
+            sheet.add(
+                f'<rect class="{klass}" x="{left:.1f}" y="{y0:.1f}" width="{right - left:.1f}" height="{y1 - y0:.1f}"/>'
+            )
+
+    if best is not None:
+        band("night-harm", best, bottom)
+        if low is not None and high is not None:
+            band("night-range", high, axis.at(low))
+    for value, words in axis.ticks():
+        y = axis.at(value)
+        sheet.add(f'<line class="grid" x1="{left}" y1="{y:.1f}" x2="{right}" y2="{y:.1f}"/>')
+        sheet.write(words, left - 6, y + 4.5, _SIZE, anchor="end", klass="t-quiet")
+    y = axis.at(0.0)
+    sheet.add(f'<line class="night-zero" x1="{left}" y1="{y:.1f}" x2="{right}" y2="{y:.1f}"/>')
+    if best is not None:
+        y = axis.at(best)
+        sheet.add(f'<line class="night-critical" x1="{left}" y1="{y:.1f}" x2="{right}" y2="{y:.1f}"/>')
+
+
+def _fan(sheet: Sheet, axis: Axis, leaf: NightSeries, xs: list[float]) -> None:
+    up = [(x, axis.at(v)) for x, v in zip(xs, leaf.p90_c, strict=True) if math.isfinite(v)]
+    down = [(x, axis.at(v)) for x, v in zip(xs, leaf.p10_c, strict=True) if math.isfinite(v)]
+    points = " ".join(f"{x:.1f},{y:.1f}" for x, y in up + down[::-1])
+    sheet.add(f'<polygon class="night-fan" points="{points}"/>')
+
+
+def _hours(sheet: Sheet, verdict: NightVerdict, xs: list[float]) -> None:
+    """Hours under the chart, as many as fit, and the sunrise."""
+    edge = -99.0
+    room = text_width("00:00", _SIZE)
+    for i in hours(verdict.times):
+        half = room / 2
+        x = min(max(xs[i], half + 1), sheet.width - half - 1)
+        if x - half < edge + 8:
+            continue
+        edge = sheet.write(verdict.times[i], x, sheet.height - 6, _SIZE, anchor="middle", klass="t-quiet").x1
+    sunrise = _place_of(clock(verdict.air, verdict.air.sunrise_s), verdict.times, xs)
+    if sunrise is None:
+        return
+    bottom = sheet.height - 30
+    sheet.add(f'<line class="night-sun" x1="{sunrise:.1f}" y1="24" x2="{sunrise:.1f}" y2="{bottom:.1f}"/>')
+    words = f"sunrise {clock(verdict.air, verdict.air.sunrise_s)}"
+    half = text_width(words, _SIZE) / 2
+    x = min(max(sunrise, half + 40), sheet.width - half - 2)
+    sheet.write(words, x, 16, _SIZE, anchor="middle", klass="t-quiet")
+
+
+def _place_of(at: str, times: tuple[str, ...], xs: list[float]) -> float | None:
+    """Where a local time lies between the times of the chart; None if outside."""
+
+    def minutes(text: str) -> int:
+        return int(text[:2]) * 60 + int(text[3:5])
+
+    start = minutes(times[0])
+    ahead = (minutes(at) - start) % 1440
+    marks = [(minutes(t) - start) % 1440 for t in times]
+    for (m0, x0), (m1, x1) in pairwise(zip(marks, xs, strict=True)):
+        if m0 <= ahead <= m1 and m1 > m0:
+            return x0 + (ahead - m0) / (m1 - m0) * (x1 - x0)
+    return None
+
+
+def _draw(sheet: Sheet, axis: Axis, series: NightSeries, xs: list[float]) -> _Line:
+    """One line, broken where it has no number; its points."""
+    pairs = list(zip(xs, series.p50_c, strict=True))
+    points: _Line = []
+    for present, group in groupby(pairs, key=lambda p: math.isfinite(p[1])):
+        if not present:
+            continue
+        run = [(x, axis.at(v)) for x, v in group]
+        line = " ".join(f"{x:.1f},{y:.1f}" for x, y in run)
+        sheet.add(f'<polyline class="{_CLASSES[series.name][0]}" points="{line}"/>')
+        points += run
+        sheet.soft += _along(run)
+    return points
+
+
+def _along(line: _Line) -> _Line:
+    """Points along a line, near enough for a word to notice it."""
+    out = list(line)
+    for (x0, y0), (x1, y1) in pairwise(line):
+        steps = int(max(abs(x1 - x0), abs(y1 - y0)) / 5)
+        out += [(x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps) for k in range(1, steps)]
+    return out
+
+
+def _low(sheet: Sheet, axis: Axis, leaf: NightSeries | None, xs: list[float]) -> None:
+    """A dot at the lowest middle value of the leaf, with its number."""
+    if leaf is None:
+        return
+    value, x = min((v, x) for v, x in zip(leaf.p50_c, xs, strict=True) if math.isfinite(v))
+    y = axis.at(value)
+    sheet.add(f'<circle class="dot cold" cx="{x:.1f}" cy="{y:.1f}" r="5"/>')
+    sheet.marks.append(Box(x - 5, y - 5, x + 5, y + 5))
+    words = u.bare_temperature(value, axis.units)
+    sheet.place(words, (x, y), clear=6, towards=math.pi / 2, size=_SIZE, klass="t-frost t-strong")
+
+
+def _critical_name(sheet: Sheet, axis: Axis, verdict: NightVerdict, left: float, right: float) -> None:
+    """The name of the critical line, along it where it hides least."""
+    best, _, _ = _critical(verdict)
+    if best is None:
+        return
+    part = organ_words(verdict.worst.organ, verdict.tree)
+    temp = u.temperature(best, axis.units)
+    for words in (f"{part}: harm starts at {temp}", f"harm starts at {temp}"):
+        if text_width(words, _SIZE) < (right - left) * 0.8:
+            break
+    line = [(x, axis.at(best)) for x in _across(24, left + 2, right - 2)]
+    _name(sheet, words, line, "t-frost", reaches=(4.0, 10.0, 18.0, 28.0))
+
+
+def _name(
+    sheet: Sheet,
+    text: str,
+    line: _Line,
+    klass: str,
+    reaches: tuple[float, ...] = (4.0, 9.0, 15.0, 23.0, 34.0, 48.0, 66.0),
+) -> None:
+    """A name above or below its line, where it hides least and lies clear of all other words."""
+    width = text_width(text, _SIZE, bold="t-strong" in klass)
+    points = _thinned(line)
+    # at sunset all lines are one: a name there would say nothing
+    best = _best_place(sheet, points[len(points) // 6 :], width, reaches) or _best_place(sheet, points, width, reaches)
+    if best is None:
+        sheet.left_out.append(text)
+        return
+    left, base, (x, y) = best
+    near = base + 4.0 if base < y else base - 11.0
+    if abs(near - y) > 13.0:
+        at = min(max(x, left + 4), left + width - 4)
+        sheet.add(f'<line class="leader" x1="{x:.1f}" y1="{y:.1f}" x2="{at:.1f}" y2="{near:.1f}"/>')
+    sheet.write(text, left, base, _SIZE, klass=klass)
+
+
+def _best_place(
+    sheet: Sheet, points: _Line, width: float, reaches: tuple[float, ...]
+) -> tuple[float, float, tuple[float, float]] | None:
+    """Left end and base of a name as wide as `width`, and the point it belongs to."""
+    best: tuple[float, float, float, tuple[float, float]] | None = None
+    for i, (x, y) in enumerate(points):
+        from_middle = abs(i / max(len(points) - 1, 1) - 0.5)
+        left = min(max(x - width / 2, 36.0), sheet.width - width - 3.0)
+        for reach in reaches:
+            for base in (y - reach, y + reach + 10.0):
+                box = Box(left, base - 11.5, left + width, base + 4.0)
+                cost = reach + 12.0 * from_middle
+                if (best is not None and cost >= best[0]) or base > sheet.height - 36 or not sheet.free(box):
+                    continue
+                cost += 5.0 * sum(box.holds(*point) for point in sheet.soft)
+                if best is None or cost < best[0]:
+                    best = (cost, left, base, (x, y))
+    return best[1:] if best is not None else None
+
+
+def _thinned(line: _Line) -> _Line:
+    """Points every few units of width along a line."""
+    out: _Line = []
+    for (x0, y0), (x1, y1) in pairwise(line):
+        steps = max(int((x1 - x0) / 8), 1)
+        out += [(x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps) for k in range(steps)]
+    return out or line
