@@ -92,7 +92,7 @@ def book_state(book: Book) -> BookState:
     kept = [p for p in files.photos.glob("*.jpg") if p.is_file()] if files.photos.is_dir() else []
     with book.read() as reader:
         things = reader.counts()
-        lines = sum(int(reader.rows(f"SELECT count(*) FROM {table}")[0][0]) for table in NOUNS)
+        lines = sum(reader.lines_of(table) for table in NOUNS)
         size = reader.rows("PRAGMA page_count")[0][0] * reader.rows("PRAGMA page_size")[0][0]
     return BookState(
         folder=str(files.folder),

@@ -138,8 +138,24 @@ class Reader:
         return str(row[0])
 
     def counts(self) -> dict[str, int]:
-        """Current lines by noun."""
-        return {n: self.rows(f"SELECT count(*) FROM {n} WHERE {LIVE}")[0][0] for n in NOUNS}
+        """Lines that stand, by noun.
+
+        Lines are never deleted, so the highest row number is their count; corrections and what was taken back are
+        few and indexed. Counting the lines of a big book one by one takes a quarter of a second.
+        """
+        out = {}
+        for noun in NOUNS:
+            lines = self.lines_of(noun)
+            corrected, gone = self.rows(
+                f"""SELECT count(DISTINCT corrects), coalesce(sum(withdrawn AND current), 0) FROM {noun}
+                    WHERE corrects IS NOT NULL"""
+            )[0]
+            out[noun] = lines - int(corrected) - int(gone)
+        return out
+
+    def lines_of(self, noun: str) -> int:
+        """All lines of a noun, also corrected and withdrawn ones."""
+        return int(self.rows(f"SELECT coalesce(max(rowid), 0) FROM {noun}")[0][0])
 
     def meta(self, key: str) -> str:
         """A note of the book about itself; "" if there is none."""
