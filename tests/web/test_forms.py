@@ -207,3 +207,16 @@ def test_a_photo_is_kept_without_its_place(client: TestClient) -> None:
         assert not stored.getexif()
     assert client.get(f"/photos/thumbs/{photo['file']}").status_code == 200
     assert client.get("/photos/../book.sqlite").status_code == 404
+
+
+def test_an_event_is_corrected_and_keeps_its_plots(client: TestClient) -> None:
+    old = next(e for e in client.get("/events?as=json").json() if len(e["plots"]) > 0)
+    page = client.get(f"/events/{old['id']}/edit")
+    assert page.status_code == 200
+    answer = client.post(f"/events/{old['id']}/edit", data={"text": "said better", "corrects": old["id"]})
+    assert answer.status_code == 303
+    new = next(e for e in client.get("/events?as=json").json() if e["thing"] == old["thing"])
+    assert new["text"] == "said better"
+    assert new["corrects"] == old["id"]
+    for key in ("kind", "on", "plots", "tree", "figures"):
+        assert new[key] == old[key]

@@ -147,6 +147,44 @@ def log_event(ctx: Context, fields: Fields) -> Event:
     return event
 
 
+def correct_event(ctx: Context, event: str, fields: Fields) -> Event:
+    """Correct an event: a new line that names the old one."""
+    at = door(ctx, fields)
+    with ctx.book.write() as writer:
+        old = writer.line(Event, event)
+        codes = [c.strip() for c in at.text(fields, "plots").split(",") if c.strip()]
+        tree = at.text(fields, "tree")
+        new = Event(
+            **begin(ctx, fields, old),
+            kind=kept(fields, old, "kind", lambda: at.choice(fields, "kind", EVENTS)),
+            on=kept(fields, old, "on", lambda: at.day(fields, "on", "today")),
+            text=kept(fields, old, "text", lambda: at.required(fields, "text", "note")),
+            plots=kept(fields, old, "plots", lambda: tuple(writer.by_code(Plot, c).thing for c in codes)),
+            tree=kept(fields, old, "tree", lambda: find_tree(writer, tree).thing if tree else None),
+            figures=old.figures,
+        )
+        writer.append(new)
+    return new
+
+
+def correct_photo(ctx: Context, photo: str, fields: Fields) -> Photo:
+    """Correct day or words of a picture; the picture itself stays."""
+    at = door(ctx, fields)
+    with ctx.book.write() as writer:
+        old = writer.line(Photo, photo)
+        new = Photo(
+            **begin(ctx, fields, old),
+            file=old.file,
+            on=kept(fields, old, "on", lambda: at.day(fields, "on", "today")),
+            about=old.about,
+            caption=kept(fields, old, "caption", lambda: at.text(fields, "caption")),
+            width_px=old.width_px,
+            height_px=old.height_px,
+        )
+        writer.append(new)
+    return new
+
+
 def all_events(ctx: Context) -> list[Event]:
     """Events, newest first."""
     with ctx.book.read() as reader:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from barkslip.app import garden as gardens
 from barkslip.app import trees as use
 from barkslip.app.context import Context
-from barkslip.domain.act import ACTS, EVENTS, Act
+from barkslip.domain.act import ACTS, EVENTS, Act, Event, Photo
 from barkslip.domain.errors import BarkslipError
 from barkslip.domain.garden import Plot
 from barkslip.domain.graft import Graft
@@ -115,15 +115,20 @@ def act_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, act: st
     )
 
 
-def event_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormView:
-    """Write down something that happened."""
+def event_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, event: str = "") -> FormView:
+    """Write down something that happened; or correct it."""
     with ctx.book.read() as reader:
         plots = gardens.plots_in_order(reader)
         trees = reader.every(Tree, order="code")
-    fill = Fill(ctx, typed)
+        old = reader.line(Event, event) if event else None
+    fill = Fill(ctx, typed, old)
+    codes = {p.thing: p.code for p in plots}
+    tree_codes = {t.thing: t.code for t in trees}
+    own_plots = ",".join(codes[p] for p in old.plots if p in codes) if old else ""
+    own_tree = tree_codes.get(old.tree or "", "") if old else ""
     return FormView(
-        title="Something happened",
-        action="/events/new",
+        title="Correct what happened" if old else "Something happened",
+        action=f"/events/{event}/edit" if old else "/events/new",
         here="search",
         cancel="/events",
         crumbs=(("/events", "What happened"),),
@@ -145,7 +150,7 @@ def event_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormV
                 "plots",
                 "Plots",
                 "boxes",
-                fill.text("plots"),
+                fill.typed.get("plots", own_plots),
                 options=tuple((p.code, p.name) for p in plots),
                 help="None ticked: the whole garden",
                 more=True,
@@ -154,10 +159,28 @@ def event_form(ctx: Context, typed: Typed, error: BarkslipError | None) -> FormV
                 "tree",
                 "Tree",
                 "select",
-                fill.text("tree"),
+                fill.typed.get("tree", own_tree),
                 options=(("", "no single tree"), *((t.code, f"{t.code} {t.name}") for t in trees)),
                 more=True,
             ),
+        ),
+    )
+
+
+def photo_words_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, photo: str) -> FormView:
+    """Correct day or words of a picture."""
+    with ctx.book.read() as reader:
+        old = reader.line(Photo, photo)
+    fill = Fill(ctx, typed, old)
+    return FormView(
+        title="Correct a photo",
+        action=f"/photos/{photo}/edit",
+        cancel="/",
+        error=error,
+        fields=(
+            *fill.hidden(),
+            FormField("on", "Taken on", "date", fill.text("on"), required=True),
+            FormField("caption", "What is on it", value=fill.text("caption")),
         ),
     )
 

@@ -77,6 +77,21 @@ def router(desk: Desk) -> APIRouter:
             lambda event: "/events",
         )
 
+    @r.get("/events/{event}/edit")
+    def edit_event(request: Request, event: str) -> Response:
+        return desk.form(request, forms.event_form(ctx, None, None, event=event))
+
+    @r.post("/events/{event}/edit")
+    def correct_event(request: Request, event: str, fields: Fields) -> Response:
+        return desk.save(
+            request,
+            fields,
+            lambda f: use.correct_event(ctx, event, f),
+            lambda f, e: forms.event_form(ctx, f, e, event=event),
+            lambda new: "/events",
+            filled=forms.event_form(ctx, None, None, event=event),
+        )
+
     @r.post("/events/{event}/take-back")
     def take_event_back(request: Request, event: str, fields: Fields) -> Response:
         with ctx.book.read() as reader:

@@ -10,6 +10,8 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 
 from barkslip.app import acts as use
+from barkslip.app import trees
+from barkslip.domain.act import Photo
 from barkslip.domain.errors import InputError
 from barkslip.web.desk import Desk, typed
 from barkslip.web.forms import acts as forms
@@ -50,6 +52,28 @@ def router(desk: Desk) -> APIRouter:
             lambda f, e: forms.photo_form(ctx, f, e),
             lambda photo: use.address_of_thing(ctx, photo.about),
         )
+
+    @r.get("/photos/{photo}/edit")
+    def edit_photo(request: Request, photo: str) -> Response:
+        return desk.form(request, forms.photo_words_form(ctx, None, None, photo=photo))
+
+    @r.post("/photos/{photo}/edit")
+    def correct_photo(request: Request, photo: str, fields: Fields) -> Response:
+        return desk.save(
+            request,
+            fields,
+            lambda f: use.correct_photo(ctx, photo, f),
+            lambda f, e: forms.photo_words_form(ctx, f, e, photo=photo),
+            lambda new: use.address_of_thing(ctx, new.about),
+            filled=forms.photo_words_form(ctx, None, None, photo=photo),
+        )
+
+    @r.post("/photos/{photo}/take-back")
+    def take_photo_back(request: Request, photo: str, fields: Fields) -> Response:
+        with ctx.book.read() as reader:
+            old = reader.line(Photo, photo)
+        trees.take_back(ctx, Photo, old.thing, entry_id=photo)
+        return desk.go(use.address_of_thing(ctx, old.about), old)
 
     @r.get("/photos/{name}")
     def photo(name: str) -> Response:
