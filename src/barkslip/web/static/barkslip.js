@@ -82,6 +82,16 @@
         setTimeout(function () { sent = false; }, 4000); /* no signal: it may be sent again */
       });
     });
+    /* Lists that a page folds stand on paper in full. */
+    let opened = [];
+    addEventListener("beforeprint", function () {
+      opened = Array.from(document.querySelectorAll("details.paper:not([open])"));
+      opened.forEach(function (one) { one.open = true; });
+    });
+    addEventListener("afterprint", function () {
+      opened.forEach(function (one) { one.open = false; });
+    });
+
     addEventListener("pageshow", function (event) { if (event.persisted) { location.reload(); } });
   });
 })();
