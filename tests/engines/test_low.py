@@ -77,7 +77,7 @@ def test_four_nights_are_too_few() -> None:
 
 
 def test_only_still_nights_with_a_dew_point_teach() -> None:
-    night = OwnNight("2024-06-01", -1.0, 9.0, 5.0, -2.0, 0.5, 0.1)
+    night = OwnNight("2024-06-01", -1.0, 9.0, 5.0, -1.5, -2.0, 0.5, 0.1)
     nights = [
         night,
         replace(night, day="windy", wind_m_s=1.4),
@@ -86,7 +86,7 @@ def test_only_still_nights_with_a_dew_point_teach() -> None:
         replace(night, day="rising", low_c=5.0),
     ]
     assert pairs_of(nights, Limits()) == (LowPair("2024-06-01", 5.0, -2.0, -1.0),)
-    assert pairs_of(nights[:1], Limits(), hour=0) == (LowPair("2024-06-01", 9.0, -2.0, -1.0),)
+    assert pairs_of(nights[:1], Limits(), hour=0) == (LowPair("2024-06-01", 9.0, -1.5, -1.0),)
 
 
 def test_the_published_curve_from_two_hours_after_sunset() -> None:

@@ -36,9 +36,10 @@ def pairs_of(nights: Sequence[OwnNight], limits: Limits, *, hour: int = PUBLISHE
     out = []
     for night in nights:
         share = still_share(night.wind_m_s, night.cloud, limits, fall_k=night.fall_k)
-        evening = night.later_c if hour == PUBLISHED_HOUR else night.sunset_c
-        if share is not None and share >= 1.0 and night.later_dew_c is not None and night.low_c < evening:
-            out.append(LowPair(night.day, evening, night.later_dew_c, night.low_c))
+        later = hour == PUBLISHED_HOUR
+        evening, dew = (night.later_c, night.later_dew_c) if later else (night.sunset_c, night.sunset_dew_c)
+        if share is not None and share >= 1.0 and dew is not None and night.low_c < evening:
+            out.append(LowPair(night.day, evening, dew, night.low_c))
     return tuple(out)
 
 

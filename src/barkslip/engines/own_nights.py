@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,8 +28,8 @@ class OwnNight:
         Lowest air between sunset and sunrise [°C].
     sunset_c, later_c : float
         Air at sunset and two hours later [°C].
-    later_dew_c : float or None
-        Dew point two hours after sunset [°C].
+    sunset_dew_c, later_dew_c : float or None
+        Dew point at the same times [°C].
     wind_m_s, cloud : float or None
         Means of the night [m/s], [0..1]; None if not measured.
     """
@@ -37,6 +38,7 @@ class OwnNight:
     low_c: float
     sunset_c: float
     later_c: float
+    sunset_dew_c: float | None = None
     later_dew_c: float | None = None
     wind_m_s: float | None = None
     cloud: float | None = None
@@ -78,30 +80,34 @@ def own_nights(
     longest = max(LEAST_STEP_S, int(1.5 * series.info.step_s))
     first = np.searchsorted(time_s, sunset_s)
     last = np.searchsorted(time_s, sunrise_s, side="right")
-    at_sunset, at_later = np.interp(sunset_s, time_s, air_c), np.interp(sunset_s + later_s, time_s, air_c)
-    dew = series.columns.get("dew_point_c")
-    wind, cloud = (_night_means(series, name, sunset_s, sunrise_s) for name in ("wind_m_s", "cloud_fraction"))
-    out = []
-    for k, day in enumerate(days):
-        i, j = int(first[k]), int(last[k])
-        if i == 0 or j == i:
-            continue
-        # the reading before sunset and the one after sunrise belong to it
-        around = time_s[i - 1 : j + 1]
-        if around[-1] < sunrise_s[k] or int(np.diff(around).max()) > longest:
-            continue
-        out.append(
-            OwnNight(
-                day=day,
-                low_c=float(air_c[i:j].min()),
-                sunset_c=float(at_sunset[k]),
-                later_c=float(at_later[k]),
-                later_dew_c=None if dew is None else _near(series.time_s, dew, int(sunset_s[k]) + later_s, longest),
-                wind_m_s=_known(wind[k]),
-                cloud=_known(cloud[k]),
-            )
-        )
-    return tuple(out)
+    # the reading before sunset and the one after sunrise belong to a night
+    end = np.minimum(last, time_s.size - 1)
+    whole = np.flatnonzero((first > 0) & (last > first) & (time_s[end] >= sunrise_s))
+    if not whole.size:
+        return ()
+    gaps = np.append(np.diff(time_s), 0)
+    whole = whole[_over(np.maximum, gaps, first[whole] - 1, end[whole]) <= longest]
+    low = _over(np.minimum, np.append(air_c, np.inf), first[whole], last[whole])
+    sunset, later = sunset_s[whole], sunset_s[whole] + later_s
+    columns = (
+        low,
+        np.interp(sunset, time_s, air_c),
+        np.interp(later, time_s, air_c),
+        _near(series, "dew_point_c", sunset, longest),
+        _near(series, "dew_point_c", later, longest),
+        _night_means(series, "wind_m_s", sunset, sunrise_s[whole]),
+        _night_means(series, "cloud_fraction", sunset, sunrise_s[whole]),
+    )
+    known = [[v if v == v else None for v in column.tolist()] for column in columns]
+    return tuple(OwnNight(days[k], *values) for k, *values in zip(whole.tolist(), *known, strict=True))
+
+
+def _over(how: np.ufunc, values: NDArray[Any], start: Ints, end: Ints) -> NDArray[Any]:
+    """`how` over values[start:end] for each pair; the pairs in order, none empty, `end` at most the last index."""
+    if not start.size:
+        return np.empty(0)
+    pairs = np.column_stack((start, end)).ravel()
+    return np.asarray(how.reduceat(values, pairs)[::2])
 
 
 def _night_means(series: Series, name: str, sunset_s: Ints, sunrise_s: Ints) -> Floats:
@@ -118,14 +124,17 @@ def _night_means(series: Series, name: str, sunset_s: Ints, sunrise_s: Ints) -> 
         return np.asarray((total[j] - total[i]) / n)
 
 
-def _near(time_s: Ints, values: Floats, at_s: int, longest_s: int) -> float | None:
-    """The value at a time, drawn straight between its neighbours; None if one of them is missing or far."""
-    i = int(np.searchsorted(time_s, at_s))
-    if i == 0 or i >= time_s.size or time_s[i] - time_s[i - 1] > longest_s:
-        return None
-    share = (at_s - time_s[i - 1]) / (time_s[i] - time_s[i - 1])
-    return _known(float(values[i - 1] + share * (values[i] - values[i - 1])))
-
-
-def _known(value: float) -> float | None:
-    return float(value) if np.isfinite(value) else None
+def _near(series: Series, name: str, at_s: Ints, longest_s: int) -> Floats:
+    """A column at some times, drawn straight between its neighbours; NaN where one of them is missing or far."""
+    values = series.columns.get(name)
+    if values is None or not len(series):
+        return np.full(at_s.shape, np.nan)
+    after = np.clip(np.searchsorted(series.time_s, at_s), 1, max(len(series) - 1, 1))
+    before = after - 1
+    if len(series) < 2:
+        return np.full(at_s.shape, np.nan)
+    width = series.time_s[after] - series.time_s[before]
+    share = (at_s - series.time_s[before]) / width
+    good = (width <= longest_s) & (share >= 0.0) & (share <= 1.0)
+    drawn = values[before] + share * (values[after] - values[before])
+    return np.asarray(np.where(good, drawn, np.nan))
