@@ -10,6 +10,7 @@ from barkslip.knowledge.load import load
 
 KNOWN = load()
 HEIGHT_M, WIDTH_M = 2.0, 1.5
+COVER_FIELDS = ix.MEASURE_NAMES[ix.M_COVER_TAU : ix.M_COVER_LEAK_WIND + 1]
 
 
 def number(key: str) -> float:
@@ -41,8 +42,7 @@ def measures(**given: float) -> np.ndarray:
 
 def cover(kind: str, **changed: float) -> dict[str, float]:
     """Measures of a cover of a kind, as large as the tree and down to the ground."""
-    fields = ("tau", "tau_wet", "tau_sun", "eps_out", "eps_out_wet", "eps_in", "resistance", "heat", "leak", "leak_wind")
-    known = {f"cover_{field}": number(f"covers.{kind}.{field}") for field in fields}
+    known = {name: number(f"covers.{kind}.{name.removeprefix('cover_')}") for name in COVER_FIELDS}
     return {"cover": 1.0, "cover_height": HEIGHT_M, "cover_width": WIDTH_M, **known, **changed}
 
 

@@ -157,7 +157,8 @@ def test_energies():
     e = WORKED["energy"]
     assert water.stored_j(19.0, 60.0, 0.0) / 1e6 == pytest.approx(e["bucket_19l_60_to_0_mj"], abs=0.0005)
     assert water.stored_j(19.0, 60.0, 20.0) / 1e6 == pytest.approx(e["bucket_19l_60_to_20_mj"], abs=0.0005)
-    assert 19.0 * LATENT_FUSION / 1e6 == pytest.approx(e["bucket_19l_freezing_mj"], abs=0.0005)
+    freezing = 19.0 * LATENT_FUSION / 1e6
+    assert freezing == pytest.approx(e["bucket_19l_freezing_mj"], abs=0.0005)
     assert water.cooling_w(1 / 3600, 15.0, 0.0) == pytest.approx(e["litre_an_hour_15_to_0_w"], abs=0.05)
     assert water.freezing_w(1 / 3600, 1.0) == pytest.approx(e["litre_an_hour_freezing_w"], abs=0.05)
     assert water.cooling_w(37.9 / 3600, 20.0, 0.0) == pytest.approx(e["sprinkler_37_9_l_h_20_to_0_w"], abs=0.5)

@@ -27,6 +27,8 @@ Array = NDArray[np.float64]
 GAMMA = 1.0 - math.sqrt(0.5)
 #: weight by which the second stage starts beyond the first
 BEYOND = (1.0 - GAMMA) / GAMMA
+#: first part of a step after a jump; each further part is as long as all before it
+FIRST_SHARE = 1.0 / 64.0
 #: water with which the wetted ground starts [kg/m2]: half a millimetre
 FIRST_WATER = 0.5
 
@@ -70,51 +72,59 @@ def _lies_within(seconds: float, on: float, off: float) -> bool:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _events(w: Array, p: Array, m: Array, at: float, middle: float, past: float) -> bool:
-    """Put on, take off, place, refill, turn on and off; True if the sizes have changed. Eq. M1.
+def _events(w: Array, p: Array, m: Array, middle: float, past: float) -> int:
+    """Put on, take off, place, refill, turn on and off; 0: nothing new, 1: something is, 2: sizes have changed. Eq. M1.
 
-    A measure counts for a step if it is on in the middle of it.
+    A measure counts for a step if it is on in the middle of it; `past` is the middle of the step before.
     """
     covered = m[ix.M_COVER] > 0.0 and _lies_within(middle, m[ix.M_COVER_ON], m[ix.M_COVER_OFF])
-    placed = m[ix.M_BUCKET_COUNT] > 0.0 and middle >= m[ix.M_BUCKET_PLACED]
     flows = m[ix.M_WATER_RATE] > 0.0 and _lies_within(middle, m[ix.M_WATER_ON], m[ix.M_WATER_OFF])
     lit = m[ix.M_LAMP_POWER] > 0.0 and _lies_within(middle, m[ix.M_LAMP_ON], m[ix.M_LAMP_OFF])
+    new = 1 if lit != (w[nb.S_LAMP] > 0.0) or flows != (w[nb.X_RATE] > 0.0) else 0
     w[nb.S_LAMP] = 1.0 if lit else 0.0
     w[nb.X_RATE] = m[ix.M_WATER_RATE] if flows else 0.0
-    changed = False
     if covered != (w[nb.S_COVERED] > 0.0):
         w[nb.S_COVERED] = 1.0 if covered else 0.0
         for node in (ix.IX_COVER_INSIDE, ix.IX_COVER_OUTSIDE):
             w[nb.W_TEMP + node] = w[nb.W_BEFORE + nb.A_AIR] if covered else w[nb.W_TEMP + ix.IX_AIR_INSIDE]
         w[nb.W_DEW + nb.V_COVER_IN] = 0.0
         w[nb.W_DEW + nb.V_COVER_OUT] = 0.0
-        changed = True
-    water = w[nb.S_WATER] > 0.0
-    if flows and not water:
+        new = 2
+    first_water = flows and w[nb.S_WATER] <= 0.0
+    if first_water:
         w[nb.S_WATER] = 1.0
-        changed = True
-    if changed:
+        new = 2
+    if new == 2:
         ground = w[nb.W_CAPACITY + ix.IX_SOIL]
         nb.set_place(w, p, m)
         grown = w[nb.W_CAPACITY + ix.IX_SOIL] / ground  # a cover shelters more ground, or less
         w[nb.W_HEAT + ix.IX_SOIL] *= grown
         w[nb.W_DEW + nb.V_GROUND] *= grown
-    if flows and not water:
+    if first_water:
         w[nb.X_FILM] = FIRST_WATER * w[nb.W_AREA + nb.V_WET]
         w[nb.W_CAPACITY + ix.IX_WET_GROUND] = w[nb.X_FILM] * HEAT_WATER
         w[nb.W_HEAT + ix.IX_WET_GROUND] = w[nb.W_CAPACITY + ix.IX_WET_GROUND] * m[ix.M_WATER_TEMP]
         w[nb.W_TEMP + ix.IX_WET_GROUND] = m[ix.M_WATER_TEMP]
-    fresh = placed and w[nb.S_BUCKET] <= 0.0
-    if placed and m[ix.M_BUCKET_REFILL] > 0.0 and not fresh:
+    if _hot_water(w, p, m, middle, past):
+        new = max(new, 1)
+    return new
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _hot_water(w: Array, p: Array, m: Array, middle: float, past: float) -> bool:
+    """Place the buckets, or fill them anew; True if that was done."""
+    since = middle - m[ix.M_BUCKET_PLACED]
+    if m[ix.M_BUCKET_COUNT] <= 0.0 or since < 0.0:
+        return False
+    if w[nb.S_BUCKET] > 0.0:
         every = m[ix.M_BUCKET_REFILL]
-        since, until = past - m[ix.M_BUCKET_PLACED], middle - m[ix.M_BUCKET_PLACED]
-        fresh = math.floor(until / every) > math.floor(since / every)
-    if fresh:
-        w[nb.S_BUCKET] = 1.0
-        nb.set_bucket(w, p, m)
-        w[nb.W_HEAT + ix.IX_BUCKET] = w[nb.W_CAPACITY + ix.IX_BUCKET] * m[ix.M_BUCKET_TEMP]
-        w[nb.W_TEMP + ix.IX_BUCKET] = m[ix.M_BUCKET_TEMP]
-    return changed
+        if every <= 0.0 or math.floor(since / every) == math.floor((past - m[ix.M_BUCKET_PLACED]) / every):
+            return False
+    w[nb.S_BUCKET] = 1.0
+    nb.set_bucket(w, p, m)
+    w[nb.W_HEAT + ix.IX_BUCKET] = w[nb.W_CAPACITY + ix.IX_BUCKET] * m[ix.M_BUCKET_TEMP]
+    w[nb.W_TEMP + ix.IX_BUCKET] = m[ix.M_BUCKET_TEMP]
+    return True
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -146,14 +156,18 @@ def _copy(w: Array, to: int, of: int, count: int) -> None:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _step(w: Array, p: Array, m: Array, dt_s: float) -> tuple[float, float]:
-    """Both stages of a step, from `heat` and `temp`; returns heat from outside and error of the budget [J]. Eq. N4."""
+def _step(w: Array, p: Array, m: Array, dt_s: float, begin: float, end: float) -> tuple[float, float]:
+    """Both stages of a step, or of its part from `begin` to `end`; returns heat from outside and what is amiss [J].
+
+    Eq. N4.
+    """
+    dt_s *= end - begin
     short = GAMMA * dt_s
-    na.set_between(w, GAMMA)
+    na.set_between(w, begin + GAMMA * (end - begin))
     _copy(w, nb.W_BASE, nb.W_HEAT, ix.N_NODES)
     _copy(w, nb.W_STAGE, nb.W_HEAT, ix.N_NODES)
     for n in range(ix.N_NODES):
-        w[nb.W_GUESS + n] = w[nb.W_TEMP + n] + GAMMA * w[nb.W_CHANGE + n]
+        w[nb.W_GUESS + n] = w[nb.W_TEMP + n] + short * w[nb.W_CHANGE + n]
     _copy(w, nb.W_DEW_BASE, nb.W_DEW, nb.N_SURFACES)
     w[nb.X_FILM_BASE] = w[nb.X_FILM]
     first = stage(w, p, m, short)
@@ -164,13 +178,13 @@ def _step(w: Array, p: Array, m: Array, dt_s: float) -> tuple[float, float]:
         w[nb.W_DEW_BASE + s] = max(0.0, w[nb.W_DEW + s] + BEYOND * (w[nb.W_DEW_STAGE + s] - w[nb.W_DEW + s]))
     film = w[nb.X_FILM] + BEYOND * (w[nb.X_FILM_STAGE] - w[nb.X_FILM])
     w[nb.X_FILM_BASE] = film
-    na.set_between(w, 1.0)
+    na.set_between(w, end)
     last = stage(w, p, m, short)
     came = dt_s * ((1.0 - GAMMA) * first + GAMMA * last)
     stored = 0.0
     for n in range(ix.N_NODES):
         stored += w[nb.W_STAGE + n] - w[nb.W_HEAT + n]
-        w[nb.W_CHANGE + n] = w[nb.W_GUESS + n] - w[nb.W_TEMP + n]
+        w[nb.W_CHANGE + n] = (w[nb.W_GUESS + n] - w[nb.W_TEMP + n]) / dt_s
     _copy(w, nb.W_HEAT, nb.W_STAGE, ix.N_NODES)
     _copy(w, nb.W_TEMP, nb.W_GUESS, ix.N_NODES)
     _copy(w, nb.W_DEW, nb.W_DEW_STAGE, nb.N_SURFACES)
@@ -210,17 +224,25 @@ def _member(w: Array, forcing: Array, p: Array, m: Array, temps: Array, dt_s: fl
     w[nb.X_VAPOUR] = w[nb.W_AFTER + nb.A_VAPOUR]
     _store(w, p, True)
     moved, wrong = 0.0, 0.0
-    for i in range(forcing.shape[0]):
-        if i > 0:
-            _copy(w, nb.W_BEFORE, nb.W_AFTER, nb.N_AIR)
-            at = (i - 1) * dt_s
-            if _events(w, p, m, at, at + 0.5 * dt_s, at - 0.5 * dt_s):
-                na.set_air(w, nb.W_BEFORE, nb.W_AFTER, forcing[i - 1], p, m)
-                _store(w, p, False)
-            na.set_air(w, nb.W_AFTER, nb.W_BEFORE, forcing[i], p, m)
-            came, error = _step(w, p, m, dt_s)
+    _put(w, out[0], 0.0)
+    for i in range(1, forcing.shape[0]):
+        _copy(w, nb.W_BEFORE, nb.W_AFTER, nb.N_AIR)
+        middle = (i - 0.5) * dt_s
+        new = _events(w, p, m, middle, middle - dt_s)
+        if new == 2:
+            na.set_air(w, nb.W_BEFORE, nb.W_AFTER, forcing[i - 1], p, m)
+            _store(w, p, False)
+        na.set_air(w, nb.W_AFTER, nb.W_BEFORE, forcing[i], p, m)
+        # after a jump the step is split, finest first: leaves and air follow within a minute
+        share = FIRST_SHARE if new > 0 or i == 1 else 1.0
+        begin = 0.0
+        while begin < 1.0:
+            end = min(1.0, begin + share)
+            came, error = _step(w, p, m, dt_s, begin, end)
             moved += abs(came)
             wrong += error
+            share = max(share, end)
+            begin = end
         _put(w, out[i], wrong / moved if moved > 0.0 else 0.0)
 
 

@@ -12,7 +12,7 @@ from barkslip.kernels import night_index as ix
 from barkslip.kernels import radiation
 from barkslip.kernels.constants import AIR_HEAT, PRANDTL, ZERO_C
 from barkslip.kernels.cooling import F_AIR_C, F_CLOUD, F_DEW_C, F_SUN, F_WIND
-from barkslip.kernels.humidity import sat_water_pa, vapour_density
+from barkslip.kernels.humidity import sat_surface_pa, sat_water_pa, vapour_density
 
 Array = NDArray[np.float64]
 
@@ -22,7 +22,7 @@ def set_air(w: Array, to: int, last: int, row: Array, p: Array, m: Array) -> Non
     """Fill the block at `to` from a row of the forcing; that at `last` lends its wind terms if the wind is the same."""
     air = row[F_AIR_C]
     air_k = air + ZERO_C
-    vapour = sat_water_pa(min(row[F_DEW_C], air))
+    vapour = min(sat_water_pa(row[F_DEW_C]), sat_surface_pa(air))  # what is more has fallen as frost
     clear = radiation.clear_sky_emissivity(vapour / 100.0, air_k, p[ix.P_SKY_PRATA_SHARE])
     emissivity = radiation.cloudy(clear + p[ix.P_SKY_EMISSIVITY_ERROR], row[F_CLOUD])
     w[to + nb.A_AIR] = air

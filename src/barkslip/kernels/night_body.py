@@ -100,7 +100,8 @@ SPHERE_FORM = 5.0
 
 #: blocks of the work array that hold a value for each node: heat capacity [J/K], heat of freezing [J], dH/dT at the
 #: guess [J/K], temperatures [°C] at the start, guessed and solved, enthalpies [J] at the start of step and stage and at
-#: its end, link to what lies outside [W/K] and power from it [W], diagonal and right side, change in the last step [K]
+#: its end, link to what lies outside [W/K] and power from it [W], diagonal and right side, rate of change in the last
+#: step [K/s]
 (
     W_CAPACITY,
     W_LATENT,

@@ -6,6 +6,8 @@ system diagonally dominant, so that a step is stable at any length and more heat
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
@@ -29,6 +31,8 @@ from barkslip.kernels.radiation import exchange
 
 Array = NDArray[np.float64]
 
+#: the fourth root of a difference is rounded off this near to 0 [K], so that noise in the last digit stays there
+NEAR_K = 1e-3
 #: node of each surface that gains or loses vapour
 NODE = np.array(
     [
@@ -75,7 +79,8 @@ def set_convection(w: Array) -> None:
         w[nb.W_NOW + nb.A_TRUNK], cv.quarter_free_mix(w[nb.S_FREE_TRUNK], w[nb.W_GUESS + ix.IX_BARK] - air)
     )
     if w[nb.W_AREA + nb.V_FRUIT] > 0.0:
-        root = np.sqrt(np.sqrt(abs(w[nb.W_GUESS + ix.IX_FRUIT] - air)))
+        apart = w[nb.W_GUESS + ix.IX_FRUIT] - air
+        root = math.sqrt(math.sqrt(math.sqrt(apart * apart + NEAR_K * NEAR_K)))
         free = w[nb.S_FRUIT_STILL] + w[nb.S_FREE_FRUIT] * root
         w[nb.W_H + nb.V_FRUIT] = cv.mixed(w[nb.W_NOW + nb.A_FRUIT], cv.power_mix(free))
     w[nb.W_H + nb.V_GROUND] = _over_ground(w[nb.W_NOW + nb.A_GROUND], w[nb.S_SHEET], w[nb.W_GUESS + ix.IX_GROUND] - air)
@@ -119,10 +124,16 @@ def set_vapour(w: Array, p: Array, m: Array, seconds: float) -> None:
     outside = w[nb.W_NOW + nb.A_VAPOUR]
     through = w[nb.W_NOW + nb.A_EXCHANGE] / AIR_HEAT
     top, bottom = through * outside, through
+    inside_c = w[nb.W_GUESS + ix.IX_AIR_INSIDE]
+    clear = w[nb.X_VAPOUR] <= sat_surface_pa(inside_c) / (R_VAPOUR * (inside_c + ZERO_C))
     for s in range(nb.N_SURFACES):
         k = 0.0
         at = w[nb.W_GUESS + NODE[s]]
-        if w[nb.W_AREA + s] > 0.0 and not (s == nb.V_BARK and m[ix.M_WRAP_RESISTANCE] > 0.0) and _may_take(w, s, at):
+        if (
+            w[nb.W_AREA + s] > 0.0
+            and not (s == nb.V_BARK and m[ix.M_WRAP_RESISTANCE] > 0.0)
+            and _may_take(w, s, at, clear)
+        ):
             full = sat_surface_pa(at) / (R_VAPOUR * (at + ZERO_C))
             k = _vapour_k(w, p, s, full)
             w[nb.W_FULL + s] = full
@@ -155,12 +166,15 @@ def set_vapour(w: Array, p: Array, m: Array, seconds: float) -> None:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _may_take(w: Array, s: int, temp_c: float) -> bool:
-    """False for a dry surface that is no colder than its air: without a look at the saturation it takes no dew."""
+def _may_take(w: Array, s: int, temp_c: float, clear_inside: bool) -> bool:
+    """False for a dry surface no colder than unsaturated air: it takes no dew, and its saturation need not be known."""
     if s >= nb.V_GROUND and s != nb.V_COVER_IN and s != nb.V_COVER_OUT:
         return True
-    air = w[nb.W_NOW + nb.A_AIR] if s == nb.V_COVER_OUT else w[nb.W_GUESS + ix.IX_AIR_INSIDE]
-    return w[nb.W_DEW_BASE + s] > 0.0 or temp_c < air
+    if w[nb.W_DEW_BASE + s] > 0.0:
+        return True
+    if s == nb.V_COVER_OUT:
+        return temp_c < w[nb.W_NOW + nb.A_AIR]
+    return not clear_inside or temp_c < w[nb.W_GUESS + ix.IX_AIR_INSIDE]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
