@@ -67,6 +67,33 @@ def test_a_look_takes_at_most_three_taps_from_the_walk_round(phone: Page) -> Non
     assert phone.locator("h1").inner_text() != before or "Stop" in phone.locator("main").inner_text()
 
 
+def test_all_states_stay_in_sight_after_a_save(phone: Page) -> None:
+    """The confirmation with its way back pushes no state under the bar."""
+    phone.goto("/walk?graft=G13-2")
+    with phone.expect_navigation():
+        phone.get_by_role("button", name="Could not tell").tap()
+    expect(phone.get_by_role("status")).to_contain_text("Written down: could not tell")
+    bar = phone.locator("nav.nav").bounding_box()
+    last = phone.get_by_role("button", name="Could not tell").bounding_box()
+    assert bar is not None
+    assert last is not None
+    assert last["y"] + last["height"] <= bar["y"]
+    with phone.expect_navigation():
+        phone.get_by_role("button", name="Take back").tap()
+    expect(phone.get_by_role("status")).to_contain_text("Taken back: could not tell")
+
+
+def test_pages_are_small(desk: Page) -> None:
+    """HTML of a page of the demo garden: below 60 kB, for a phone far from the house."""
+    big = {}
+    for path in PATHS:
+        answer = desk.goto(path)
+        assert answer is not None
+        if len(answer.body()) > 60_000:
+            big[path] = len(answer.body())
+    assert big == {}
+
+
 def test_a_look_without_scripts(plain: Page) -> None:
     plain.goto("/walk?graft=G14-12")
     plain.get_by_role("button", name="Black").click()
