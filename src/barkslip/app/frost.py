@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING
 
 from barkslip.app.context import Context
 from barkslip.app.door import Door
-from barkslip.app.frost_fields import read_measures, read_target, read_tree
+from barkslip.app.frost_fields import USUAL_SIZE_M, read_measures, read_target, read_tree
 from barkslip.app.settings import Settings
 from barkslip.app.trees import find_tree
+from barkslip.domain.errors import InputError
 from barkslip.domain.garden import Garden, Plot
-from barkslip.domain.night import NightTree, NightVerdict, PlotTonight
+from barkslip.domain.night import AfterFreeze, NightAir, NightTree, NightVerdict, PlotTonight, Spread, TreeAfter
+from barkslip.domain.sourced import Value
 from barkslip.domain.tree import Tree
 from barkslip.domain.units import METRIC, unit_choice
 
@@ -24,6 +26,8 @@ if TYPE_CHECKING:
 #: Members of the ensemble if nothing is asked for; of the lines on Today.
 MEMBERS, MEMBERS_TODAY = 1000, 200
 MOST_MEMBERS = 20_000
+#: Trees of a plot that Today looks at.
+MOST_TREES = 40
 #: Days after setting within which a graft counts as fresh [d]; a wide reading of "the first months".
 FRESH_DAYS = 180
 
@@ -78,14 +82,15 @@ def ask_night(ctx: Context | None, settings: Settings, fields: Mapping[str, str]
         seed=seed,
         plot=plot.code if plot else "",
         knowledge_hash=knowledge.hash,
-        frost=_kind(found),
+        frost=frost_kind_of(found),
     )
 
 
-def _kind(air: object) -> str:
+def frost_kind_of(air: NightAir) -> str:
+    """Still frost, windy frost or no frost."""
     from barkslip.engines.low import frost_kind
 
-    return frost_kind(air)  # type: ignore[arg-type]
+    return frost_kind(air)
 
 
 def _knowledge(settings: Settings) -> Knowledge:
@@ -187,42 +192,116 @@ def _species(ctx: Context, tree: Tree) -> str:
 
 
 def tonight(ctx: Context, on: date | None = None) -> tuple[PlotTonight, ...]:
-    """One line a plot for Today: low with its spread, still or windy, the most endangered organ and its chance.
-
-    Plots without any weather ahead are left out.
-    """
-    from barkslip.app.night_air import night_air
-    from barkslip.domain.errors import BarkslipError
-    from barkslip.engines import frost
-
+    """One line a plot for Today: low with its spread, still or windy, the tree most at risk and its chance."""
     garden = ctx.garden()
     day = on or ctx.today(garden)
-    at = night_door(ctx, ctx.settings, {})
-    table = cold_table(ctx.knowledge)
-    out = []
     with ctx.book.read() as reader:
         plots = reader.every(Plot, order="walk_order, code")
-        trees = reader.every(Tree)
+    return tuple(_plot_tonight(ctx, plot, day) for plot in plots)
+
+
+def _plot_tonight(ctx: Context, plot: Plot, day: date) -> PlotTonight:
+    from barkslip.app.night_air import night_air
+    from barkslip.engines import frost
+
+    at = night_door(ctx, ctx.settings, {})
+    try:
+        air = night_air(ctx, plot, day, {}, at=at, knowledge=ctx.knowledge)
+    except InputError:
+        # no weather ahead is no error on Today: it is said in its line
+        return PlotTonight(plot.code, plot.name, "", None, "", None, ("no_forecast",))
+    asked = _kinds_in(ctx, plot, day)
+    answers = [
+        (frost.bare(tree, air, cold_table(ctx.knowledge), ctx.knowledge.value, members=MEMBERS_TODAY, seed=1), code)
+        for code, tree in asked
+    ]
+    if not answers:
+        blank = NightTree("", *USUAL_SIZE_M)
+        _, low = frost.bare(blank, air, cold_table(ctx.knowledge), ctx.knowledge.value, members=MEMBERS_TODAY, seed=1)
+        return PlotTonight(plot.code, plot.name, frost_kind_of(air), low, "", None)
+    (organs, low), code = max(answers, key=lambda a: a[0][0][0].chance)
+    return PlotTonight(plot.code, plot.name, frost_kind_of(air), low, organs[0].organ, organs[0].chance, (), code)
+
+
+def _kinds_in(ctx: Context, plot: Plot, day: date) -> list[tuple[str, NightTree]]:
+    """The tenderest of each kind of tree in a plot: (code, tree); citrus only, as harm is known for no other."""
+    from barkslip.app.night_air import chill_hours
+
+    with ctx.book.read() as reader:
+        trees = reader.every(Tree, "plot = :plot AND fruit = 'citrus'", order="walk_order, code", plot=plot.thing)
+    chill = chill_hours(ctx, plot, day) if trees else None
+    out: dict[tuple[str, bool], tuple[str, NightTree]] = {}
+    for tree in trees[:MOST_TREES]:
+        species, fresh = _species(ctx, tree), _has_fresh_graft(ctx, tree, day)
+        size = [
+            (mm or 1000.0 * usual) / 1000.0
+            for mm, usual in zip((tree.height_mm, tree.spread_mm), USUAL_SIZE_M, strict=True)
+        ]
+        asked = NightTree(
+            species,
+            min(max(size[0], 0.2), 8.0),
+            min(max(size[1], 0.2), 10.0),
+            tree.name,
+            young_graft=fresh,
+            chill_h=chill,
+        )
+        out.setdefault((species, fresh), (tree.code, asked))
+    return list(out.values())
+
+
+def after_freeze(ctx: Context, day: date) -> AfterFreeze:
+    """What the night before `day` likely hurt, tree by tree, and what to wait for.
+
+    Parameters
+    ----------
+    day : date
+        The morning after.
+    """
+    from barkslip.app.night_air import night_air
+    from barkslip.engines import frost
+
+    evening = day - timedelta(days=1)
+    at = night_door(ctx, ctx.settings, {})
+    with ctx.book.read() as reader:
+        plots = reader.every(Plot, order="walk_order, code")
+    trees: list[TreeAfter] = []
+    low: Spread | None = None
+    words = ""
     for plot in plots:
         try:
-            air = night_air(ctx, plot, day, {}, at=at, knowledge=ctx.knowledge)
-        except BarkslipError:
-            continue  # no weather ahead is no error on Today
-        here = [t for t in trees if t.plot == plot.thing]
-        fruit = next((t.fruit for t in here if t.fruit == "citrus"), here[0].fruit if here else "")
-        asked = NightTree(species="" if fruit == "citrus" else fruit, height_m=2.0, width_m=1.5)
-        asked = replace(asked, young_graft=any(_has_fresh_graft(ctx, t, day) for t in here))
-        found = frost.bare(asked, air, table, ctx.knowledge.value, members=MEMBERS_TODAY, seed=1)
-        worst = found[0]
-        out.append(
-            PlotTonight(
-                plot_code=plot.code,
-                plot_name=plot.name,
-                frost=_kind(air),
-                low=found[1],
-                worst_organ=worst.organ,
-                chance=worst.chance,
-                words=(),
+            air = night_air(ctx, plot, evening, {}, at=at, knowledge=ctx.knowledge)
+        except InputError:
+            continue
+        for code, asked in _kinds_in(ctx, plot, evening):
+            organs, here = frost.bare(
+                asked, air, cold_table(ctx.knowledge), ctx.knowledge.value, members=MEMBERS_TODAY, seed=1
             )
-        )
-    return tuple(out)
+            chances = tuple((o.organ, o.chance) for o in organs)
+            trees.append(TreeAfter(code, asked.name, plot.name, chances))
+            if low is None or here.p50 < low.p50:
+                low, words = here, f"{plot.name}: {air.source_words}"
+    trees.sort(key=lambda t: -max((c for _, c in t.organs), default=0.0))
+    return AfterFreeze(day.isoformat(), low, words, tuple(trees), _waits(ctx, day))
+
+
+def _waits(ctx: Context, day: date) -> tuple[tuple[str, str, str, Value], ...]:
+    known = ctx.knowledge.value
+
+    def span(code: str, key: str) -> tuple[str, str, str, Value]:
+        value = known(key)
+        best = value.value if isinstance(value.value, (int, float)) else None
+        low = value.low if value.low is not None else best
+        high = value.high if value.high is not None else best
+
+        def iso(days: float | None) -> str:
+            return "" if days is None else (day + timedelta(days=round(days))).isoformat()
+
+        return code, iso(low), iso(high), value
+
+    first, until = span("no_cut", "after_frost.no_cut_days")[1:3]
+    return (
+        ("no_cut", day.isoformat(), until or first, known("after_frost.no_cut_days")),
+        span("whiten", "care.bark_whiten_within_days"),
+        span("fruit", "after_frost.fruit_days"),
+        span("scratch", "after_frost.scratch_days"),
+    )

@@ -22,7 +22,8 @@ _COVER_WORDS = {
     "bedsheet": "blanket", "plastic": "clear_pe", "clear plastic": "clear_pe", "polythene": "clear_pe",
     "tarpaulin": "tarp", "aluminised": "aluminised_out", "hessian": "blanket", "burlap": "blanket",
 }  # fmt: skip
-_LAMP = re.compile(r"^(?:(\d+)\s*x?\s*)?(?:(\d+(?:[.,]\d+)?)\s*w(?:atts?)?|([a-z][a-z0-9_]*))$", re.IGNORECASE)
+_WATTS = re.compile(r"^(?:(\d+)\s*[x×]\s*)?(\d+(?:[.,]\d+)?)\s*w(?:atts?)?$", re.IGNORECASE)
+_BULBS = re.compile(r"^(?:(\d+)\s*[x×]?\s+)?([a-z]\w*)$", re.IGNORECASE)
 _BUCKET = re.compile(r"^(?:(\d+)\s*[x×]\s*)?([^@]+?)\s*(?:@\s*(.+))?$", re.IGNORECASE)
 #: Size taken for a tree whose size is not written down [m]; said as unknown.
 USUAL_SIZE_M = (2.0, 1.5)
@@ -117,15 +118,16 @@ def _lamps(text: str, known: Knowledge) -> tuple[float, str]:
     """Watts in all, and the kind of lamp."""
     if not text:
         return 0.0, "incandescent"
-    match = _LAMP.match(text.strip())
-    bulb = (match[3] or "").lower() if match else ""
+    watts = _WATTS.match(text.strip())
+    named = _BULBS.match(text.strip())
+    bulb = named[2].lower() if named else ""
     bulbs = {e.key.rpartition(".")[2]: e.value.value for e in known.entries("frost.lamp_watts")}
-    if match and match[2]:
-        return int(match[1] or 1) * float(match[2].replace(",", ".")), "incandescent"
-    if bulb in bulbs:
+    if watts:
+        return int(watts[1] or 1) * float(watts[2].replace(",", ".")), "incandescent"
+    if named and bulb in bulbs:
         each = bulbs[bulb]
         kind = "led" if bulb.startswith("led") else "incandescent"
-        return int((match[1] if match else None) or 1) * float(each if isinstance(each, (int, float)) else 0.0), kind
+        return int(named[1] or 1) * float(each if isinstance(each, (int, float)) else 0.0), kind
     raise InputError(
         "Not the power of lamps.",
         given=text,

@@ -135,11 +135,11 @@ def assess(
 
 def bare(
     tree: NightTree, air: NightAir, table: Sequence[harm.ColdRow], known: Known, *, members: int, seed: int
-) -> tuple[OrganNight, Spread]:
-    """The organ most at risk of a bare tree, and the air's low at it: the quick answer for a list of plots."""
+) -> tuple[tuple[OrganNight, ...], Spread]:
+    """Organs of a bare tree, most at risk first, and the air's low at it: the quick answer for a list."""
     setting = _setting(tree, air, table, known, members, seed)
     run = _run(setting, Measures(), {"cover_off": 0.0, "sunrise": 0.0})
-    return _organs(setting, run)[0], _spread(np.min(run[:, :, ix.IX_AIR], axis=1))
+    return _organs(setting, run), _spread(np.min(run[:, :, ix.IX_AIR], axis=1))
 
 
 def _setting(
