@@ -4,54 +4,64 @@ from __future__ import annotations
 
 from barkslip.domain.night import MeasureNight, Measures
 
-#: Code of a caution -> (two or three words, the whole caution).
-CAUTIONS: dict[str, tuple[str, str]] = {
+#: Code of a caution -> (two or three words, one line to stand beside a measure, the whole caution).
+CAUTIONS: dict[str, tuple[str, str, str]] = {
     "electric_outdoors": (
         "mains outdoors",
+        "Lamp, cord and plug for outdoor use, on an outlet with RCD or GFCI.",
         "Lamps, cords and plugs marked for outdoor use, on an outlet with a residual-current device (RCD or GFCI); "
         "joints off the wet ground and under a lid; never more lamps on a cord than its maker allows; a damaged one is "
         "thrown out.",
     ),
     "lamp_fire": (
         "lamp: fire",
+        "Bulb tied clear of leaves, cloth and straw.",
         "A lamp hangs clear of leaves, cloth, straw and mulch, as far as its maker says, and is tied so that it cannot "
         "fall: a hot bulb sets cloth and dry mulch alight. Try it for an evening before it burns while you sleep.",
     ),
     "no_flame": (
         "no flame",
+        "Nothing that burns under a cover: fire, and carbon monoxide.",
         "Nothing that burns under any cover: no candle, charcoal, gas lantern, heater or smudge pot. It sets the cover "
         "on fire, and its carbon monoxide kills without a smell.",
     ),
     "scald": (
         "scald",
-        "Hot water scalds: lid on, carried half full rather than brim full, set where it cannot tip, away from "
-        "children and animals, and off the trunk and its roots.",
+        "Hot water scalds: lid on, set where it cannot tip.",
+        "Hot water scalds: lid on, carried in small loads, set where it cannot tip, away from children and animals, "
+        "off the trunk and its roots.",
     ),
     "water_and_electricity": (
         "water with mains",
+        "Never water and electricity together.",
         "Water and electricity never together: no water runs, drips or sprays on a tree that has a lamp in it.",
     ),
     "ice_load": (
         "ice load",
+        "Ice breaks limbs; once begun, spray until it has melted.",
         "Sprayed water builds ice that breaks limbs. Once begun it runs until the ice has melted: stopping early, or "
         "too little of it in dry wind, makes the tree colder than leaving it alone.",
     ),
     "anchor_and_open": (
         "anchor; open in sun",
+        "Cover off the leaves, held down, opened when the sun is on it.",
         "The cover stands on a frame off the leaves, held down so that wind cannot lift it, and is opened when the sun "
         "is on it: a closed cover cooks what it saved.",
     ),
     "plastic_touching": (
         "film off leaves",
+        "Leaves that touch the film freeze.",
         "Leaves that touch the film freeze against it; and clear film alone can leave a tree colder than no cover.",
     ),
     "wrap_and_bank": (
         "wrap: check",
+        "Look under it for wet and rot; off when the cold months are over.",
         "Look under a wrap or bank for wet, rot and insects, and take it away once the cold months are over; a bank "
         "never stays on a graft union.",
     ),
     "estimate_only": (
         "an estimate",
+        "An estimate, no promise; local electrical and fire codes come first.",
         "This is an estimate with a spread, no promise. Local electrical and fire codes, burn rules and the advice of "
         "your extension service come first; mains wiring is a licensed electrician's work.",
     ),
@@ -122,6 +132,11 @@ def in_order(found: set[str] | tuple[str, ...]) -> tuple[str, ...]:
 
 def sentence(code: str) -> str:
     """The whole caution."""
+    return CAUTIONS[code][2] if code in CAUTIONS else _plain(code)
+
+
+def line(code: str) -> str:
+    """A caution in one line, to stand beside a measure."""
     return CAUTIONS[code][1] if code in CAUTIONS else _plain(code)
 
 

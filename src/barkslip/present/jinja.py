@@ -6,6 +6,7 @@ from barkslip.domain.act import ACTS, EVENTS
 from barkslip.domain.graft import MARKS, STATES
 from barkslip.present import (
     act,
+    cautions,
     chain,
     chart,
     counts,
@@ -18,6 +19,9 @@ from barkslip.present import (
     known,
     lists,
     marks,
+    night,
+    night_chart,
+    night_measures,
     tree,
     treeview,
     units,
@@ -41,6 +45,7 @@ NAV = (
 #: Pages that the phone's bar keeps behind "More".
 MORE = (
     ("grafts", "/grafts", "Grafts", "all grafts, by state"),
+    ("night", "/night", "Cold night", "what a frost will hurt, and the least that prevents it"),
     ("weather", "/weather", "Weather", "loggers, typed lows and highs, months"),
     ("events", "/events", "What happened", "frost, heat, hail, pests, open questions"),
     ("know", "/know", "Know", "numbers and words of the trade, with their sources"),
@@ -58,7 +63,8 @@ def template_globals() -> dict[str, object]:
         "act": act, "chain": chain, "chart": chart, "counts": counts, "dates": dates, "day": day, "due": due,
         "fault": fault, "forms": form, "graftwords": graft, "knownwords": known, "lists": lists, "marks": marks,
         "treewords": tree, "treeview": treeview, "u": units, "weatherwords": weather, "wood": wood,
-        "writtenwords": written,
+        "writtenwords": written, "night": night, "nightchart": night_chart, "measures": night_measures,
+        "cautions": cautions,
         "STATES": tuple(STATES), "MARKS": MARKS, "ACTS": ACTS, "EVENTS": EVENTS,
         "nav_pages": NAV, "more_pages": MORE, "more_keys": ("search", *(key for key, *_ in MORE)),
     }  # fmt: skip

@@ -44,10 +44,13 @@ def organ_words(organ: str, tree: NightTree | None = None) -> str:
 def chance_words(chance: float) -> str:
     """ "7 in 10", "1 in 12", "less than 1 in 100": never rounded to never or to always."""
     if chance < 0.01:
-        return "less than 1 in 100"
+        return f"less than 1{u.NBSP}in{u.NBSP}100"
     if chance < 0.15:
-        return f"1 in {round(1 / chance)}"
-    return "more than 9 in 10" if chance >= 0.95 else f"{int(chance * 10 + 0.5)} in 10"
+        of = 1 / chance
+        return f"1{u.NBSP}in{u.NBSP}{round(of) if of < 20 else round(of, -1):.0f}"
+    if chance >= 0.95:
+        return f"more than 9{u.NBSP}in{u.NBSP}10"
+    return f"{int(chance * 10 + 0.5)}{u.NBSP}in{u.NBSP}10"
 
 
 def headline(verdict: NightVerdict) -> str:
@@ -106,6 +109,7 @@ def frost_text(verdict: NightVerdict, units: UnitChoice = METRIC) -> str:
     leaf = next((o for o in verdict.organs if o.organ == "leaf_exposed"), None)
     gap = leaf.low_c.p50 - verdict.air_low_c.p50 if leaf is not None else 0.0
     below = f", about {_size(gap, units)} tonight" if gap <= -0.1 else ""
+    near = f", about {_size(gap, units)} below it tonight" if gap <= -0.1 else ""
     if verdict.frost == "still frost":
         return (
             f"Still frost: the air hardly moves, so leaves give their heat to the sky and lie below the air{below}. "
@@ -113,7 +117,7 @@ def frost_text(verdict: NightVerdict, units: UnitChoice = METRIC) -> str:
         )
     if verdict.frost == "windy frost":
         return (
-            f"Windy frost: moving air keeps leaves near its own temperature{below}. Covers gain little and must be "
+            f"Windy frost: moving air keeps leaves near its own temperature{near}. Covers gain little and must be "
             "held down; sprayed water cools in dry wind."
         )
     if verdict.frost == "no frost":
@@ -163,11 +167,10 @@ def _plus(sd_k: float, units: UnitChoice) -> str:
     return f"±{_size(sd_k, units)}"
 
 
-def title(verdict: NightVerdict) -> str:
-    """Which tree and which night: "Thornback, Lower paddock, 13–14 Sep 2024"."""
-    night = night_text(verdict.air.day)
-    who = verdict.tree.name or verdict.tree.species or "a small tree"
-    return ", ".join(part for part in (who, verdict.plot, night) if part)
+def title(verdict: NightVerdict, place: str = "") -> str:
+    """Which tree and which night: "Thornback, Lower paddock, 13–14 Sep 2024". `place` goes before the plot's code."""
+    who = verdict.tree.name or counts.opening(verdict.tree.species) or "A small tree"
+    return ", ".join(part for part in (who, place or verdict.plot, night_text(verdict.air.day)) if part)
 
 
 def night_text(day: str) -> str:
@@ -176,30 +179,45 @@ def night_text(day: str) -> str:
     return dates.range_text(first, first + timedelta(days=1))
 
 
-def least_rung(verdict: NightVerdict) -> MeasureNight | None:
-    """The least set; None if nothing tried is enough, or if nothing is needed."""
-    return verdict.ladder[verdict.least] if verdict.least else None
+def never_together(rung: MeasureNight) -> bool:
+    """True for a set that nobody may carry out: water and electricity in one tree."""
+    return "water_and_electricity" in cautions.codes(rung)
+
+
+def least_place(verdict: NightVerdict) -> int | None:
+    """Place of the least set; None if nothing that may be done is enough."""
+    place = verdict.least
+    return None if place is None or never_together(verdict.ladder[place]) else place
+
+
+def runner_place(verdict: NightVerdict) -> int | None:
+    """Place of the next best set, beside a least one; None without one that may be done."""
+    place = verdict.runner_up
+    if place is None or not least_place(verdict) or never_together(verdict.ladder[place]):
+        return None
+    return place
 
 
 def closest_rung(verdict: NightVerdict) -> MeasureNight | None:
     """The set that leaves the smallest chance; None if none leaves less than the bare tree."""
-    rungs = [r for r in verdict.ladder[1:] if r.chance < verdict.ladder[0].chance]
+    rungs = [r for r in verdict.ladder[1:] if r.chance < verdict.ladder[0].chance and not never_together(r)]
     return min(rungs, key=lambda r: r.chance) if rungs else None
 
 
 def shown_rung(verdict: NightVerdict) -> MeasureNight | None:
     """The set to put before the grower: the least one, else the one that comes closest; None if none is needed."""
-    if verdict.least == 0:
+    place = least_place(verdict)
+    if place == 0:
         return None
-    return least_rung(verdict) or closest_rung(verdict)
+    return closest_rung(verdict) if place is None else verdict.ladder[place]
 
 
 def least_head(verdict: NightVerdict) -> str:
     """Heading of what to do."""
-    goal = chance_words(verdict.target)
-    if verdict.least == 0:
+    goal, place = chance_words(verdict.target), least_place(verdict)
+    if place == 0:
         return f"Within your {goal} as it stands"
-    if verdict.least is not None:
+    if place is not None:
         return f"The least that keeps it within {goal}"
     if closest_rung(verdict) is None:
         return "Nothing tried helps tonight"
@@ -208,7 +226,7 @@ def least_head(verdict: NightVerdict) -> str:
 
 def least_text(verdict: NightVerdict, units: UnitChoice = METRIC) -> str:
     """What to do, in a sentence or two."""
-    if verdict.least == 0:
+    if least_place(verdict) == 0:
         return (
             "The plot's own place and the spread of the low are counted in that. Look again at dusk: a clearer sky, "
             "less wind or an older forecast than you think can turn it."
@@ -217,16 +235,17 @@ def least_text(verdict: NightVerdict, units: UnitChoice = METRIC) -> str:
     if rung is None:
         return "Protect what matters most in another way, such as pots under a roof, and look at it in the morning."
     left = f"a {chance_words(rung.chance)} chance of harm is left"
-    if verdict.least is None:
+    if least_place(verdict) is None:
         return f"Closest: {set_words(rung.measures, units)}; {left}."
     return f"{counts.opening(set_words(rung.measures, units))}; {left}."
 
 
 def runner_text(verdict: NightVerdict, units: UnitChoice = METRIC) -> str:
     """The next best set; empty without one."""
-    if not verdict.runner_up or verdict.least == 0:
+    place = runner_place(verdict)
+    if not place:
         return ""
-    rung = verdict.ladder[verdict.runner_up]
+    rung = verdict.ladder[place]
     return f"Or: {set_words(rung.measures, units)}; {chance_words(rung.chance)} left, {work_text(rung, units)}."
 
 
@@ -247,7 +266,7 @@ def _span(spread: Spread, units: UnitChoice) -> str:
 
 @dataclass(frozen=True, slots=True)
 class LadderRow:
-    """One set of measures as a row. `kind` is "nothing", "least", "closest", "next", "worse" or ""."""
+    """One set of measures as a row. `kind` is "nothing", "least", "closest", "next", "worse", "never" or ""."""
 
     words: str
     kind: str
@@ -264,21 +283,22 @@ class LadderRow:
 #: What stands beside a row of each kind.
 KIND_WORDS = {
     "nothing": "", "least": "the least that is enough", "closest": "comes closest", "next": "the next",
-    "worse": "colder than nothing", "": "",
+    "worse": "colder than nothing", "never": "never do this: water and electricity together", "": "",
 }  # fmt: skip
 
 
 def ladder_rows(verdict: NightVerdict, units: UnitChoice = METRIC) -> tuple[LadderRow, ...]:
     """The ladder of measures, nothing first."""
-    closest = closest_rung(verdict) if verdict.least is None else None
+    least, runner = least_place(verdict), runner_place(verdict)
+    closest = closest_rung(verdict) if least is None else None
     rows = []
     for place, rung in enumerate(verdict.ladder):
-        kind = "worse" if rung.worse else ""
+        bare = not rung.measures.parts
+        kind = "never" if never_together(rung) else "worse" if rung.worse else ""
         if rung is closest:
             kind = "closest"
-        if verdict.least and place in (verdict.least, verdict.runner_up):
-            kind = "least" if place == verdict.least else "next"
-        bare = not rung.measures.parts
+        elif place and place in (least, runner):
+            kind = "least" if place == least else "next"
         rows.append(
             LadderRow(
                 words=set_words(rung.measures, units),
@@ -302,7 +322,9 @@ def _note(verdict: NightVerdict, rung: MeasureNight, kind: str) -> str:
     bark = rung.chances.get("bark")
     if rung.measures.wrap and bark is not None and verdict.worst.organ != "bark":
         was = verdict.ladder[0].chances.get("bark", bark)
-        words = counts.listed((words, f"acts on the trunk: its bark {u.percent(was)} to {u.percent(bark)}"))
+        same = u.percent(was) == u.percent(bark)
+        trunk = "acts on the trunk alone" if same else f"trunk bark: {u.percent(bark)} left of {u.percent(was)}"
+        words = "; ".join(part for part in (words, trunk) if part)
     return words
 
 
@@ -371,3 +393,27 @@ def plot_text(plot: PlotTonight, units: UnitChoice = METRIC) -> str:
         words += f"; {organ_words(plot.worst_organ)} {chance_words(plot.chance)} chance of harm"
     notes = [cautions.unknown(code).split(":")[0].lower() for code in plot.words if code != "no_forecast"]
     return f"{words}; not known: {counts.listed(notes)}" if notes else words
+
+
+def plots_headline(plots: tuple[PlotTonight, ...]) -> str:
+    """ "Frost tonight in 2 of 4 plots."; the answer at the head of all plots."""
+    if not plots:
+        return "The night is not known."
+    cold = [p for p in plots if p.frost in ("still frost", "windy frost")]
+    if not cold:
+        return f"No frost in the middle of the spread in {counts.many(len(plots), 'plot')}."
+    kinds = counts.listed(dict.fromkeys(counts.opening(p.frost) for p in cold))
+    if len(cold) == 1:
+        return f"{kinds} tonight in {cold[0].plot_name}."
+    return f"{kinds} tonight in {len(cold)} of {counts.many(len(plots), 'plot')}."
+
+
+def plots_lead(plots: tuple[PlotTonight, ...]) -> str:
+    """What stands under it."""
+    if not plots:
+        return "No plot has a forecast. Type what you see below, or bring a forecast in under Weather."
+    worst = max(plots, key=lambda p: p.chance or 0.0)
+    if worst.chance is None or not worst.worst_organ:
+        return "Ask about a tree to see what the cold does to it."
+    part = organ_words(worst.worst_organ)
+    return f"Most at risk: {worst.plot_name}, {part}, {chance_words(worst.chance)} chance of harm without any measure."

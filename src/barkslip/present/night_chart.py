@@ -78,6 +78,36 @@ def night_chart(verdict: NightVerdict, units: UnitChoice = METRIC, width: float 
     return _svg(sheet, verdict)
 
 
+def caption(verdict: NightVerdict) -> str:
+    """What stands under the chart."""
+    kept = any(s.name == "least_leaf_exposed" for s in verdict.series)
+    protected = " Green: under the set of measures above." if kept else ""
+    return (
+        f"Lines: the middle of {verdict.members} nights drawn. Shaded along the outer leaves: eight nights in ten. "
+        f"Blue ground: harm of {organ_words(verdict.worst.organ, verdict.tree)}; its darker band, where it may start."
+        f"{protected}"
+    )
+
+
+def table(verdict: NightVerdict, units: UnitChoice = METRIC) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """The chart's numbers: heads, and a row for each hour; outer leaves with their spread."""
+    lines = sorted((s for s in verdict.series if s.name in _CLASSES), key=lambda s: s.name != "leaf_exposed")
+    heads = ("hour", *(series_words(s.name, verdict) for s in lines))
+
+    def cell(series: NightSeries, i: int) -> str:
+        if not math.isfinite(series.p50_c[i]):
+            return "–"
+        middle = u.bare_temperature(series.p50_c[i], units)
+        if series.name != "leaf_exposed":
+            return middle
+        return (
+            f"{middle} ({u.bare_temperature(series.p10_c[i], units)} to {u.bare_temperature(series.p90_c[i], units)})"
+        )
+
+    rows = tuple((verdict.times[i], *(cell(s, i) for s in lines)) for i in hours(verdict.times))
+    return heads, rows
+
+
 def _svg(sheet: Sheet, verdict: NightVerdict) -> Markup:
     desc = "Lines: the middle of the spread. Shaded: eight in ten nights like this lie within, for the outer leaves."
     return Markup(

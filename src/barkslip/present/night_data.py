@@ -62,7 +62,7 @@ def night_data(verdict: NightVerdict, units: UnitChoice = METRIC) -> dict[str, A
     """The whole answer."""
     keys = _Keys(units)
     return {
-        "verdict": night.headline(verdict),
+        "verdict": _said(night.headline(verdict)),
         "night": _said(night.night_text(verdict.air.day)),
         "frost": verdict.frost,
         "tree": record(verdict.tree),
@@ -71,8 +71,8 @@ def night_data(verdict: NightVerdict, units: UnitChoice = METRIC) -> dict[str, A
         "organs": [_organ(o, verdict, keys, units) for o in verdict.organs],
         "series": hourly(verdict, units),
         "measures": [_measure(verdict, i, r, keys, units) for i, r in enumerate(verdict.ladder)],
-        "least": verdict.least,
-        "runner_up": verdict.runner_up,
+        "least": night.least_place(verdict),
+        "runner_up": night.runner_place(verdict),
         "target": verdict.target,
         "would_change": [
             {"code": code, "chance_now": _each(now), "chance_then": _each(then)}
@@ -172,8 +172,8 @@ def _measure(verdict: NightVerdict, place: int, rung: MeasureNight, keys: _Keys,
             "times": dict(rung.times),
             "steps": [{"at": at, "words": words} for at, words in steps(verdict, rung)],
             "colder_than_nothing": rung.worse,
-            "least": place == verdict.least,
-            "runner_up": place == verdict.runner_up,
+            "least": place == night.least_place(verdict),
+            "runner_up": place == night.runner_place(verdict),
         }
     )
 

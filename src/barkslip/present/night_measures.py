@@ -125,3 +125,11 @@ def work_text(rung: MeasureNight, units: UnitChoice = METRIC) -> str:
     if rung.litres:
         parts.append(u.volume(round(rung.litres), units))
     return ", ".join(p for p in parts if p) or "no work"
+
+
+def size_text(measures: Measures, units: UnitChoice = METRIC) -> str:
+    """Size of the cover: "Cover 2.2 m high, 1.8 m wide."; empty without one."""
+    if not measures.cover or not measures.cover_height_m or not measures.cover_width_m:
+        return ""
+    high, wide = (u.length(m * 1000, units) for m in (measures.cover_height_m, measures.cover_width_m))
+    return f"Cover {high} high, {wide} wide."

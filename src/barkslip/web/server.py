@@ -16,7 +16,7 @@ from barkslip.app.settings import Settings
 from barkslip.domain.errors import BarkslipError, InputError, NotFoundError
 from barkslip.web.desk import Desk
 from barkslip.web.guard import LOOPBACK, Guard
-from barkslip.web.pages import acts, book, find, garden, grafts, photos, today, trees, weather, wood
+from barkslip.web.pages import acts, book, find, garden, grafts, night, photos, today, trees, weather, wood
 
 _STATIC = Path(__file__).parent / "static"
 
@@ -26,7 +26,7 @@ def create_app(ctx: Context) -> FastAPI:
     app = FastAPI(title="barkslip", version=__version__, docs_url=None, redoc_url=None, openapi_url="/openapi.json")
     desk = Desk(ctx)
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
-    for pages in (today, trees, grafts, acts, wood, weather, photos, garden, book, find):
+    for pages in (today, trees, grafts, acts, wood, weather, photos, garden, book, find, night):
         app.include_router(pages.router(desk))
 
     @app.exception_handler(BarkslipError)
