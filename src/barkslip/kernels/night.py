@@ -27,8 +27,9 @@ Array = NDArray[np.float64]
 GAMMA = 1.0 - math.sqrt(0.5)
 #: weight by which the second stage starts beyond the first
 BEYOND = (1.0 - GAMMA) / GAMMA
-#: first part of a step after a jump; each further part is as long as all before it
-FIRST_SHARE = 1.0 / 64.0
+#: first part of a step after a jump; each further part is as long as all before it, but at most the second number,
+#: which holds for one more step
+FIRST_SHARE, LAST_SHARE = 1.0 / 64.0, 0.25
 #: water with which the wetted ground starts [kg/m2]: half a millimetre
 FIRST_WATER = 0.5
 
@@ -193,7 +194,7 @@ def _step(w: Array, p: Array, m: Array, dt_s: float, begin: float, end: float) -
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _put(w: Array, out: Array, error: float) -> None:
+def _put(w: Array, freezing_c: float, out: Array, error: float) -> None:
     """One row of results; what is not there is NaN."""
     for n in range(ix.N_NODES):
         out[n] = w[nb.W_TEMP + n]
@@ -208,8 +209,7 @@ def _put(w: Array, out: Array, error: float) -> None:
     if not fruit:
         out[ix.IX_FRUIT] = np.nan
     out[ix.IX_AIR] = w[nb.W_AFTER + nb.A_AIR]
-    held = w[nb.W_HEAT + ix.IX_FRUIT] - w[nb.W_CAPACITY + ix.IX_FRUIT] * w[nb.W_TEMP + ix.IX_FRUIT]
-    out[ix.IX_FRUIT_ICE] = max(0.0, -held / w[nb.W_LATENT + ix.IX_FRUIT]) if fruit else np.nan
+    out[ix.IX_FRUIT_ICE] = phase.solution_ice(w[nb.W_TEMP + ix.IX_FRUIT], freezing_c) if fruit else np.nan
     out[ix.IX_BUCKET_ICE] = phase.plateau_ice(w[nb.W_HEAT + ix.IX_BUCKET], w[nb.W_LATENT + ix.IX_BUCKET])
     ice = phase.plateau_ice(w[nb.W_HEAT + ix.IX_WET_GROUND], w[nb.W_LATENT + ix.IX_WET_GROUND])
     out[ix.IX_GROUND_ICE] = ice * w[nb.X_FILM]
@@ -224,7 +224,8 @@ def _member(w: Array, forcing: Array, p: Array, m: Array, temps: Array, dt_s: fl
     w[nb.X_VAPOUR] = w[nb.W_AFTER + nb.A_VAPOUR]
     _store(w, p, True)
     moved, wrong = 0.0, 0.0
-    _put(w, out[0], 0.0)
+    settling = False
+    _put(w, p[ix.P_FRUIT_FREEZING], out[0], 0.0)
     for i in range(1, forcing.shape[0]):
         _copy(w, nb.W_BEFORE, nb.W_AFTER, nb.N_AIR)
         middle = (i - 0.5) * dt_s
@@ -234,16 +235,18 @@ def _member(w: Array, forcing: Array, p: Array, m: Array, temps: Array, dt_s: fl
             _store(w, p, False)
         na.set_air(w, nb.W_AFTER, nb.W_BEFORE, forcing[i], p, m)
         # after a jump the step is split, finest first: leaves and air follow within a minute
-        share = FIRST_SHARE if new > 0 or i == 1 else 1.0
+        jumped = new > 0 or i == 1
+        share = FIRST_SHARE if jumped else (LAST_SHARE if settling else 1.0)
         begin = 0.0
         while begin < 1.0:
             end = min(1.0, begin + share)
             came, error = _step(w, p, m, dt_s, begin, end)
             moved += abs(came)
             wrong += error
-            share = max(share, end)
+            share = min(max(share, end), LAST_SHARE)
             begin = end
-        _put(w, out[i], wrong / moved if moved > 0.0 else 0.0)
+        settling = jumped
+        _put(w, p[ix.P_FRUIT_FREEZING], out[i], wrong / moved if moved > 0.0 else 0.0)
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
