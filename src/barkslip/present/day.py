@@ -103,6 +103,10 @@ _HITS = {
 }
 
 
+#: Kind of hit -> its word in the table of a terminal, where the noun itself is short enough.
+HIT_WORDS = {kind: kind.replace("_", " ") for kind in _HITS}
+
+
 def hit_words(hit: Hit) -> str:
     """What a search result is."""
     return _HITS[hit.kind][0] if hit.kind in _HITS else hit.kind.replace("_", " ")

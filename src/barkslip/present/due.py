@@ -118,7 +118,8 @@ def text(due: Due, on: date | None = None, units: UnitChoice = METRIC) -> str:
 def short(due: Due, on: date | None = None, units: UnitChoice = METRIC) -> str:
     """Reason and limit alone, for a line whose button says what to do."""
     window = limit(due, on)
-    because = counts.sentence(reason(due, units)).rstrip(".")
+    subject = "the shoot is " if due.reason == "long-shoot" else ""
+    because = counts.sentence(subject + reason(due, units)).rstrip(".")
     return f"{because}; {window}." if window else f"{because}."
 
 
