@@ -7,7 +7,7 @@ from barkslip.domain.sourced import STATUSES
 from barkslip.domain.units import STORED
 from barkslip.knowledge.check import check
 from barkslip.knowledge.faults import UNITS
-from barkslip.knowledge.files import DATA
+from barkslip.knowledge.files import DATA, number_files
 from barkslip.knowledge.load import load
 
 STATUS_WORDS = ", ".join(STATUSES)
@@ -277,7 +277,7 @@ def test_unknown_files(tmp_path):
     write(tmp_path, "caer.toml", NUMBER)
     assert message(tmp_path) == (
         "caer.toml: No file of that name is used.\nGiven: caer.toml\n"
-        "Allowed: care.toml, covers.toml, frost.toml, frost_soil.toml, hazard.toml, healing.toml, measures.toml, night.toml, weather.toml\n"
+        f"Allowed: {', '.join(p.name for p in number_files(DATA))}\n"
         "Next: Rename it."
     )
     (tmp_path / "caer.toml").unlink()

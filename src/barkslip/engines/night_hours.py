@@ -286,9 +286,11 @@ def with_offset(air_c: Floats, window: Window, offset_k: float, *, full_h: float
     offset_k : float
         Full difference [K].
     full_h, gone_h : float
-        It is full so long after sunset (sunrise at the latest), and gone so long after sunrise [h].
+        It is full so long after sunset (sunrise at the latest), and gone so long after sunrise [h]; if the low comes
+        up to an hour after sunrise, after that.
     """
     hours = (window.time_s - window.sunset_s) / 3600.0
     grown = np.clip(hours / min(full_h, window.night_h), 0.0, 1.0)
-    left = np.clip(1.0 - (hours - window.night_h) / gone_h, 0.0, 1.0)
+    turn_h = float(np.clip(hours[int(np.argmin(air_c))], window.night_h, window.night_h + 1.0))
+    left = np.clip(1.0 - (hours - turn_h) / gone_h, 0.0, 1.0)
     return np.asarray(air_c + offset_k * grown * left)
