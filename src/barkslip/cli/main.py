@@ -27,6 +27,7 @@ COMMANDS = {
     "wood": "Wood lots: where wood came from and what it turned out to be.",
     "event": "What happened: frost, hail, drought, notes.",
     "photo": "Keep pictures in the book.",
+    "night": "What a cold night will hurt, and the least that prevents it.",
     "weather": "Weather series: bring in, type in, sum up.",
     "plot": "The plots of the garden.",
     "garden": "The garden itself: place, clock, units.",

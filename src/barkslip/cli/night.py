@@ -59,10 +59,11 @@ _OF_THE_BOOK = ("tree", "plot")
     ("members", "N", "Nights drawn; 1000 if left out."),
     ("seed", "N", "Where the draws begin: the same number gives the same answer."),
 )
+@click.option("--brief", is_flag=True, help="Verdict, what to do and its cautions only.")
 @click.option("--sure", multiple=True, metavar="CODE", help="Answer a question with: yes, as typed. May be repeated.")
 @common
 @pass_call
-def command(call: Call, /, **given: Any) -> None:
+def command(call: Call, /, brief: bool, **given: Any) -> None:
     """How cold each part of one small tree gets in one night, the chance of harm, and the least that prevents it.
 
     The night is typed (air at sunset, expected low, dew point, wind, cloud), read from a FILE, or taken from the
@@ -80,7 +81,7 @@ def command(call: Call, /, **given: Any) -> None:
         # its keys are in the reader's units already
         call.json(night_data(verdict, call.units), METRIC)
         return
-    show(call, verdict)
+    show(call, verdict, brief=brief)
 
 
 def _ask(call: Call, words: dict[str, str]) -> NightVerdict:
@@ -90,7 +91,7 @@ def _ask(call: Call, words: dict[str, str]) -> NightVerdict:
     return frost.ask_night(None if typed_all else call.open(), call.settings(), words)
 
 
-def show(call: Call, verdict: NightVerdict) -> None:
+def show(call: Call, verdict: NightVerdict, *, brief: bool = False) -> None:
     """The answer on the terminal: verdict, what to do, the ladder, and what is not known."""
     from barkslip.present import cautions, night
     from barkslip.present.night_measures import size_text, steps, work_text
@@ -113,8 +114,9 @@ def show(call: Call, verdict: NightVerdict) -> None:
         runner = night.runner_text(verdict, units)
         if runner:
             screen.line(runner)
-    _ladder(call, verdict)
-    _around(call, verdict)
+    if not brief:
+        _ladder(call, verdict)
+        _around(call, verdict)
 
 
 def _ladder(call: Call, verdict: NightVerdict) -> None:

@@ -83,12 +83,24 @@ def shown_number(value: float) -> str:
 def steps(verdict: NightVerdict, rung: MeasureNight) -> tuple[tuple[str, str], ...]:
     """What is done when, in the order of the night: ("17:30", "cover on ..."); "by day" comes first."""
     out = [("by day", STEP_WORDS[part]) for part in ("watered", "bared", "wrap") if part in rung.measures.parts]
-    timed = [(at, STEP_WORDS.get(what, what.replace("_", " "))) for what, at in rung.times.items() if at]
-    if "bucket_placed" in rung.times:
-        timed += [(at, STEP_WORDS["bucket_refilled"]) for at in _refills(verdict.air, rung)]
+    timed = [
+        (_rounded(at, what), STEP_WORDS.get(what, what.replace("_", " "))) for what, at in rung.times.items() if at
+    ]
+    if rung.times.get("bucket_placed"):
+        timed += [(_rounded(at, "bucket"), STEP_WORDS["bucket_refilled"]) for at in _refills(verdict.air, rung)]
     order = list(STEP_WORDS.values())
     timed.sort(key=lambda s: (_of_night(s[0]), order.index(s[1]) if s[1] in order else 0))
     return (*out, *timed)
+
+
+def _rounded(at: str, what: str) -> str:
+    """A time to the ten minutes that a grower keeps: on a little early, off a little late."""
+    tens = -(-_minutes(at) // 10) if what.endswith("_off") else _minutes(at) // 10
+    return _at(tens * 10)
+
+
+def _at(minutes: int) -> str:
+    return f"{minutes // 60 % 24:02d}:{minutes % 60:02d}"
 
 
 def _of_night(at: str) -> str:
@@ -103,8 +115,7 @@ def _refills(air: NightAir, rung: MeasureNight) -> list[str]:
         return []
     placed, sunrise = _minutes(rung.times["bucket_placed"]), _minutes(clock(air, air.sunrise_s))
     every = ((sunrise - placed) % 1440) / (count + 1)
-    marks = [round(placed + every * (k + 1)) % 1440 for k in range(count)]
-    return [f"{m // 60:02d}:{m % 60:02d}" for m in marks]
+    return [_at(round(placed + every * (k + 1))) for k in range(count)]
 
 
 def _minutes(at: str) -> int:
