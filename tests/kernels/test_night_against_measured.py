@@ -9,6 +9,7 @@ import tomllib
 from pathlib import Path
 
 import night_cases
+import nights
 import pytest
 
 from barkslip.knowledge.load import load
@@ -42,3 +43,25 @@ def test_the_page_tells_hits_and_misses():
         said = {True: "yes", False: "no"}
         assert cells[4] == ", ".join(f"{x:+.2f}" for x in case["model"]), name
         assert cells[5] == ", ".join(said[h] for h in case["holds"]), name
+
+
+def test_reference_night_unchanged():
+    """The figures of the reference night on the page: our own output, kept so that a change shows."""
+    lamp = {"lamp_power": 100.0, "lamp_radiant": 0.75}
+    bare = night_cases.dawn()
+
+    def gain(**given: float) -> float:
+        return float(night_cases.dawn(m=nights.measures(**given))[night_cases.LEAF] - bare[night_cases.LEAF])
+
+    blanket = gain(**nights.cover("blanket"))
+    ours = [
+        bare[night_cases.LEAF] - bare[night_cases.AIR],
+        gain(**nights.cover("clear_pe")),
+        gain(**nights.cover("tarp")),
+        blanket,
+        gain(**nights.cover("blanket", cover_skirt=0.5)),
+        gain(**nights.cover("aluminised_out")),
+        gain(**nights.cover("blanket"), **lamp) - blanket,
+        gain(**lamp),
+    ]
+    assert ours == pytest.approx([-0.87, -1.14, 1.11, 1.68, 2.70, 3.30, 1.99, 0.18], abs=0.011)
