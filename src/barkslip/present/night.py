@@ -136,12 +136,16 @@ def offset_text(verdict: NightVerdict, units: UnitChoice = METRIC) -> str:
         return "No offset of this plot from the garden's screen is known, so none is counted."
     if offset.used == "typed":
         return (
-            f"Counted for this plot: {u.colder_or_warmer(offset.used_k, units)} than the garden's screen, as you "
+            f"Counted for this plot: {_than(u.colder_or_warmer(offset.used_k, units))} the garden's screen, as you "
             "believe; no nights of its own were measured."
         )
     part = next((p for p in offset.parts if p.kind == offset.used), None)
-    size = f"{u.colder_or_warmer(offset.used_k, units)} than {offset.site}"
+    size = f"{_than(u.colder_or_warmer(offset.used_k, units))} {offset.site}"
     return f"Counted for {offset.plot}: {size}, from {_nights_text(part, units)}." if part is not None else ""
+
+
+def _than(words: str) -> str:
+    return f"{words} as" if words == "as cold" else f"{words} than"
 
 
 def _nights_text(part: OffsetPart, units: UnitChoice) -> str:
@@ -396,21 +400,22 @@ def plot_text(plot: PlotTonight, units: UnitChoice = METRIC) -> str:
 
 
 def plots_headline(plots: tuple[PlotTonight, ...]) -> str:
-    """ "Frost tonight in 2 of 4 plots."; the answer at the head of all plots."""
-    if not plots:
+    """ "Still frost tonight in 2 of 4 plots."; the answer at the head of all plots. Unknown ones are never mild."""
+    known = [p for p in plots if p.low is not None]
+    if not known:
         return "The night is not known."
-    cold = [p for p in plots if p.frost in ("still frost", "windy frost")]
+    open_ = f"; {len(plots) - len(known)} not known" if len(known) < len(plots) else ""
+    cold = [p for p in known if p.frost in ("still frost", "windy frost")]
     if not cold:
-        return f"No frost in the middle of the spread in {counts.many(len(plots), 'plot')}."
-    kinds = counts.listed(dict.fromkeys(counts.opening(p.frost) for p in cold))
-    if len(cold) == 1:
-        return f"{kinds} tonight in {cold[0].plot_name}."
-    return f"{kinds} tonight in {len(cold)} of {counts.many(len(plots), 'plot')}."
+        return f"No frost in the middle of the spread in {counts.many(len(known), 'plot')}{open_}."
+    kinds = counts.opening(counts.listed(dict.fromkeys(p.frost for p in cold)))
+    where = cold[0].plot_name if len(cold) == 1 else f"{len(cold)} of {counts.many(len(plots), 'plot')}"
+    return f"{kinds} tonight in {where}{open_}."
 
 
 def plots_lead(plots: tuple[PlotTonight, ...]) -> str:
     """What stands under it."""
-    if not plots:
+    if not any(p.low is not None for p in plots):
         return "No plot has a forecast. Type what you see below, or bring a forecast in under Weather."
     worst = max(plots, key=lambda p: p.chance or 0.0)
     if worst.chance is None or not worst.worst_organ:

@@ -6,6 +6,8 @@ Words stand on the lines; the table of the same hours stands behind the chart.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
+from collections import defaultdict
 from collections.abc import Sequence
 from itertools import groupby, pairwise
 
@@ -21,6 +23,7 @@ from barkslip.present.night_data import hours
 from barkslip.present.night_measures import clock
 
 _SIZE = 13.0
+_COLUMN = 4.0
 #: Series -> class of its line and of its words.
 _CLASSES = {
     "air": ("night-air", "t-quiet"),
@@ -285,6 +288,7 @@ def _best_place(
 ) -> tuple[float, float, tuple[float, float]] | None:
     """Left end and base of a name as wide as `width`, and the point it belongs to."""
     best: tuple[float, float, float, tuple[float, float]] | None = None
+    lines = _columns(sheet.soft)
     for i, (x, y) in enumerate(points):
         from_middle = abs(i / max(len(points) - 1, 1) - 0.5)
         left = min(max(x - width / 2, 36.0), sheet.width - width - 3.0)
@@ -294,10 +298,29 @@ def _best_place(
                 cost = reach + 12.0 * from_middle
                 if (best is not None and cost >= best[0]) or base > sheet.height - 36 or not sheet.free(box):
                     continue
-                cost += 5.0 * sum(box.holds(*point) for point in sheet.soft)
+                cost += 5.0 * _hidden(lines, box)
                 if best is None or cost < best[0]:
                     best = (cost, left, base, (x, y))
     return best[1:] if best is not None else None
+
+
+def _columns(points: _Line) -> dict[int, list[float]]:
+    """Heights of points by column of the drawing, in order: looking through all of them for each place would take most
+    of the page's time."""
+    out: dict[int, list[float]] = defaultdict(list)
+    for x, y in points:
+        out[int(x // _COLUMN)].append(y)
+    return {column: sorted(heights) for column, heights in out.items()}
+
+
+def _hidden(columns: dict[int, list[float]], box: Box) -> int:
+    """How many of those points a box would hide."""
+    count = 0
+    for column in range(int(box.x0 // _COLUMN), int(box.x1 // _COLUMN) + 1):
+        heights = columns.get(column)
+        if heights:
+            count += bisect_right(heights, box.y1) - bisect_left(heights, box.y0)
+    return count
 
 
 def _thinned(line: _Line) -> _Line:
