@@ -12,7 +12,7 @@ from barkslip.domain.errors import BarkslipError
 from barkslip.domain.graft import STATES, Graft, Look
 from barkslip.domain.tree import Limb, Tree
 from barkslip.present.form import FormField, FormView
-from barkslip.present.graft import state_button
+from barkslip.present.graft import state_button, state_help
 from barkslip.web.forms.fill import Fill
 
 Typed = Mapping[str, str] | None
@@ -194,7 +194,7 @@ def look_form(ctx: Context, typed: Typed, error: BarkslipError | None, *, code: 
                 "State",
                 "radio",
                 fill.text("state"),
-                options=tuple((s, state_button(s), h) for s, h in STATES.items()),
+                options=tuple((s, state_button(s), state_help(s)) for s in STATES),
                 required=True,
             ),
             FormField(
