@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from barkslip.app.settings import Settings
 from barkslip.domain.entry import uuid7
@@ -42,12 +42,15 @@ class Context:
         UTC clock.
     random_bits : callable
         n -> n random bits, for identifiers.
+    kept : dict
+        Answers that take long, by what they depend on; gone when the program ends.
     """
 
     book: Book
     settings: Settings
     now: Callable[[], datetime] = _now
     random_bits: Callable[[int], int] = field(default=_random_bits)
+    kept: dict[str, Any] = field(default_factory=dict)
 
     @cached_property
     def knowledge(self) -> Knowledge:

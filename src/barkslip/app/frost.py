@@ -82,15 +82,16 @@ def ask_night(ctx: Context | None, settings: Settings, fields: Mapping[str, str]
         seed=seed,
         plot=plot.code if plot else "",
         knowledge_hash=knowledge.hash,
-        frost=frost_kind_of(found),
+        frost=frost_kind_of(found, knowledge),
     )
 
 
-def frost_kind_of(air: NightAir) -> str:
-    """Still frost, windy frost or no frost."""
+def frost_kind_of(air: NightAir, knowledge: Knowledge) -> str:
+    """Still frost, windy frost or no frost, by the limits of the knowledge base."""
     from barkslip.engines.low import frost_kind
+    from barkslip.engines.offset import limits_from
 
-    return frost_kind(air)
+    return frost_kind(air, limits_from(knowledge.value))
 
 
 def _knowledge(settings: Settings) -> Knowledge:
@@ -200,6 +201,33 @@ def tonight(ctx: Context, on: date | None = None) -> tuple[PlotTonight, ...]:
     return tuple(_plot_tonight(ctx, plot, day) for plot in plots)
 
 
+def tonight_kept(ctx: Context, on: date | None = None) -> tuple[PlotTonight, ...] | None:
+    """Tonight's lines if they have been worked out already; None otherwise. Takes no time.
+
+    They hold as long as the day, the weather, the grafts and the knowledge are the same.
+    """
+    found: tuple[PlotTonight, ...] | None = ctx.kept.get(f"tonight {_depends_on(ctx, on)}")
+    return found
+
+
+def keep_tonight(ctx: Context, on: date | None = None) -> tuple[PlotTonight, ...]:
+    """Work tonight's lines out, unless they are there, and keep them for `tonight_kept`."""
+    key = f"tonight {_depends_on(ctx, on)}"
+    if key not in ctx.kept:
+        lines = tonight(ctx, on)
+        for old in [k for k in ctx.kept if k.startswith("tonight ")]:
+            del ctx.kept[old]
+        ctx.kept[key] = lines
+    return tuple(ctx.kept[key])
+
+
+def _depends_on(ctx: Context, on: date | None) -> str:
+    day = on or ctx.today(ctx.garden())
+    with ctx.book.read() as reader:
+        weather, grafts, trees = (reader.lines_of(noun) for noun in ("record", "graft", "tree"))
+    return f"{day.isoformat()} {weather} {grafts} {trees}"
+
+
 def _plot_tonight(ctx: Context, plot: Plot, day: date) -> PlotTonight:
     from barkslip.app.night_air import night_air
     from barkslip.engines import frost
@@ -218,9 +246,11 @@ def _plot_tonight(ctx: Context, plot: Plot, day: date) -> PlotTonight:
     if not answers:
         blank = NightTree("", *USUAL_SIZE_M)
         _, low = frost.bare(blank, air, cold_table(ctx.knowledge), ctx.knowledge.value, members=MEMBERS_TODAY, seed=1)
-        return PlotTonight(plot.code, plot.name, frost_kind_of(air), low, "", None)
+        return PlotTonight(plot.code, plot.name, frost_kind_of(air, ctx.knowledge), low, "", None)
     (organs, low), code = max(answers, key=lambda a: a[0][0][0].chance)
-    return PlotTonight(plot.code, plot.name, frost_kind_of(air), low, organs[0].organ, organs[0].chance, (), code)
+    return PlotTonight(
+        plot.code, plot.name, frost_kind_of(air, ctx.knowledge), low, organs[0].organ, organs[0].chance, (), code
+    )
 
 
 def _kinds_in(ctx: Context, plot: Plot, day: date) -> list[tuple[str, NightTree]]:

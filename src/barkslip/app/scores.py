@@ -17,7 +17,7 @@ from barkslip.fieldbook import series as store
 from barkslip.fieldbook.reader import Reader
 
 if TYPE_CHECKING:
-    from barkslip.domain.night import NightScore, NightVerdict
+    from barkslip.domain.night import NightScore, NightVerdict, Offset
 
 _DAY_S = 86_400
 
@@ -189,3 +189,17 @@ def measured_low(reader: Reader, plot: Plot, garden: Garden, day: date) -> float
             air = night.columns["air_temp_c"]
             return float(air[air == air].min())
     return None
+
+
+def learned_offset(ctx: Context, plot: Plot) -> Offset | None:
+    """What was learned of a plot against the site's screen; None for the site itself or without a place."""
+    from barkslip.app.plot_offset import plot_offset, site_plot
+
+    garden = ctx.garden()
+    if garden.lat is None or garden.lon is None:
+        return None
+    with ctx.book.read() as reader:
+        site = site_plot(reader)
+        if site is None or site.thing == plot.thing:
+            return None
+        return plot_offset(reader, plot, site, garden, ctx.knowledge.value).offset

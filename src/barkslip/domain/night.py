@@ -33,7 +33,8 @@ HAZARDS = (
 #: Codes of what is not known; each is worded in `present`.
 UNKNOWNS = (
     "harm_curve", "graft_critical", "species_critical", "cover_optics", "cover_leak", "tent_sky_view", "hardening",
-    "wind_guessed", "cloud_guessed", "dew_guessed", "site_spread", "offset_few_nights", "supercooling", "stale_forecast",
+    "wind_guessed", "cloud_guessed", "dew_guessed", "site_spread", "offset_few_nights", "supercooling",
+    "stale_forecast",
 )  # fmt: skip
 #: Codes of what would change the answer.
 CHANGES = ("more_wind", "cloud", "lower_low", "higher_low", "dry_air")

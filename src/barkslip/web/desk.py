@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator, Callable, Mapping
+from datetime import date
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qsl, urlencode, urlsplit, urlunsplit
@@ -33,10 +34,13 @@ class Desk:
     Parameters
     ----------
     ctx : Context
+    background : callable or None
+        Works a day's cold night out while nobody waits; None in tests.
     """
 
-    def __init__(self, ctx: Context) -> None:
+    def __init__(self, ctx: Context, background: Callable[[date], None] | None = None) -> None:
         self.ctx = ctx
+        self.background = background
         self.templates = Environment(
             loader=FileSystemLoader(_HERE / "templates"),
             autoescape=select_autoescape(default=True),

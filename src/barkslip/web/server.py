@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 from fastapi import FastAPI, Request
@@ -16,17 +17,36 @@ from barkslip.app.settings import Settings
 from barkslip.domain.errors import BarkslipError, InputError, NotFoundError
 from barkslip.web.desk import Desk
 from barkslip.web.guard import LOOPBACK, Guard
-from barkslip.web.pages import acts, book, find, garden, grafts, night, photos, today, trees, weather, wood
+from barkslip.web.pages import (
+    acts,
+    book,
+    find,
+    garden,
+    grafts,
+    night,
+    night_scores,
+    photos,
+    today,
+    trees,
+    weather,
+    wood,
+)
 
 _STATIC = Path(__file__).parent / "static"
 
 
-def create_app(ctx: Context) -> FastAPI:
-    """The pages of one book."""
+def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
+    """The pages of one book.
+
+    Parameters
+    ----------
+    background : bool
+        Work tonight's cold out in a thread of its own, so that Today has it without waiting.
+    """
     app = FastAPI(title="barkslip", version=__version__, docs_url=None, redoc_url=None, openapi_url="/openapi.json")
-    desk = Desk(ctx)
+    desk = Desk(ctx, _worker(ctx) if background else None)
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
-    for pages in (today, trees, grafts, acts, wood, weather, photos, garden, book, find, night):
+    for pages in (today, trees, grafts, acts, wood, weather, photos, garden, book, find, night, night_scores):
         app.include_router(pages.router(desk))
 
     @app.exception_handler(BarkslipError)
@@ -47,6 +67,25 @@ def create_app(ctx: Context) -> FastAPI:
 
     app.add_middleware(Guard)
     return app
+
+
+def _worker(ctx: Context) -> Callable[[date], None]:
+    """Starts the working out of a day's cold unless one is under way."""
+    import threading
+
+    from barkslip.app.frost import keep_tonight
+
+    busy = threading.Lock()
+
+    def run(day: date) -> None:
+        with busy:
+            keep_tonight(ctx, day)
+
+    def start(day: date) -> None:
+        if not busy.locked():
+            threading.Thread(target=run, args=(day,), daemon=True).start()
+
+    return start
 
 
 def serve(settings: Settings, *, tell: Callable[[str], None] = print) -> None:
@@ -89,4 +128,6 @@ def serve(settings: Settings, *, tell: Callable[[str], None] = print) -> None:
             field="port",
         ) from None
     tell(f"Open http://{settings.host}:{settings.port}/   (stop with Ctrl-C)")
-    uvicorn.Server(uvicorn.Config(create_app(ctx), log_level="warning", server_header=False)).run(sockets=[sock])
+    uvicorn.Server(uvicorn.Config(create_app(ctx, background=True), log_level="warning", server_header=False)).run(
+        sockets=[sock]
+    )

@@ -40,6 +40,7 @@ def router(desk: Desk) -> APIRouter:
             v=verdict,
             form=forms.night_form(desk.ctx, fields, None, verdict),
             card=f"/night/card?{urlencode(fields)}",
+            asked=fields,
             tree_code=fields.get("tree", ""),
             place=_plot_name(desk, verdict),
             sources=_sources(desk, verdict),
@@ -86,7 +87,7 @@ def _fields(request: Request) -> dict[str, str]:
 
 def _ask(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
     """All plots in one line each, and the form."""
-    plots = use.tonight(desk.ctx, _day(fields.get("date", "")))
+    plots = use.keep_tonight(desk.ctx, _day(fields.get("date", "")))
     units = desk.units(request, desk.ctx.garden())
     data = {"plots": night_data.tonight_data(plots, units)}
     form = forms.night_form(desk.ctx, fields)

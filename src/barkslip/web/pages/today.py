@@ -7,6 +7,7 @@ from datetime import date
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from barkslip.app import frost
 from barkslip.app import today as use
 from barkslip.domain.errors import InputError
 from barkslip.domain.tree import Tree
@@ -22,7 +23,12 @@ def router(desk: Desk) -> APIRouter:
     def today(request: Request, on: str = "") -> Response:
         shown = use.today(desk.ctx, _day(on))
         begin = [] if shown.due or shown.waiting else _beginning(desk)
-        return desk.page(request, "today.html", shown, today=shown, begin=begin, here="today", on=shown.on)
+        lines = frost.tonight_kept(desk.ctx, shown.on)
+        if lines is None and desk.background is not None:
+            desk.background(shown.on)
+        return desk.page(
+            request, "today.html", shown, today=shown, begin=begin, tonight=lines or (), here="today", on=shown.on
+        )
 
     @r.get("/walk")
     def walk(request: Request, at: str = "0", graft: str = "") -> Response:
