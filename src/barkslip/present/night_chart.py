@@ -74,7 +74,7 @@ def night_chart(verdict: NightVerdict, units: UnitChoice = METRIC, width: float 
     drawn: dict[str, _Line] = {}
     for series in lines:
         drawn[series.name] = _draw(sheet, axis, series, xs)
-    _low(sheet, axis, leaf, xs)
+    _low(sheet, axis, verdict, xs)
     _critical_name(sheet, axis, verdict, left, right)
     for name in reversed(list(drawn)):
         _name(sheet, series_words(name, verdict), drawn[name], _CLASSES[name][1])
@@ -234,12 +234,15 @@ def _along(line: _Line) -> _Line:
     return out
 
 
-def _low(sheet: Sheet, axis: Axis, leaf: NightSeries | None, xs: list[float]) -> None:
-    """A dot at the lowest middle value of the leaf, with its number."""
+def _low(sheet: Sheet, axis: Axis, verdict: NightVerdict, xs: list[float]) -> None:
+    """A dot where the leaf's line is lowest, with its low."""
+    leaf = next((s for s in verdict.series if s.name == "leaf_exposed"), None)
     if leaf is None:
         return
     value, x = min((v, x) for v, x in zip(leaf.p50_c, xs, strict=True) if math.isfinite(v))
     y = axis.at(value)
+    # the verdict's own number: each night's low, not the low of the middle line, which is a little higher
+    value = next((o.low_c.p50 for o in verdict.organs if o.organ == "leaf_exposed"), value)
     sheet.add(f'<circle class="dot cold" cx="{x:.1f}" cy="{y:.1f}" r="5"/>')
     sheet.marks.append(Box(x - 5, y - 5, x + 5, y + 5))
     words = u.bare_temperature(value, axis.units)
@@ -275,12 +278,20 @@ def _name(
     if best is None:
         sheet.left_out.append(text)
         return
-    left, base, (x, y) = best
-    near = base + 4.0 if base < y else base - 11.0
-    if abs(near - y) > 13.0:
-        at = min(max(x, left + 4), left + width - 4)
-        sheet.add(f'<line class="leader" x1="{x:.1f}" y1="{y:.1f}" x2="{at:.1f}" y2="{near:.1f}"/>')
+    left, base, point = best
+    leader = _leader(Box(left, base - 11.0, left + width, base + 4.0), point)
+    if leader is not None:
+        sheet.marks.append(leader)
+        x, (y0, y1) = leader.x0 + 1.0, (leader.y0, leader.y1)
+        sheet.add(f'<line class="leader" x1="{x:.1f}" y1="{y0:.1f}" x2="{x:.1f}" y2="{y1:.1f}"/>')
     sheet.write(text, left, base, _SIZE, klass=klass)
+
+
+def _leader(box: Box, point: tuple[float, float]) -> Box | None:
+    """Room of the thin upright line from a name to its line; None if it stands close enough without."""
+    x, y = min(max(point[0], box.x0 + 4.0), box.x1 - 4.0), point[1]
+    top, bottom = (box.y1, y) if box.y1 < y else (y, box.y0)
+    return Box(x - 1.0, top, x + 1.0, bottom) if bottom - top > 13.0 else None
 
 
 def _best_place(
@@ -297,6 +308,9 @@ def _best_place(
                 box = Box(left, base - 11.5, left + width, base + 4.0)
                 cost = reach + 12.0 * from_middle
                 if (best is not None and cost >= best[0]) or base > sheet.height - 36 or not sheet.free(box):
+                    continue
+                leader = _leader(box, (x, y))
+                if leader is not None and any(leader.meets(other) for _, other in sheet.labels):
                     continue
                 cost += 5.0 * _hidden(lines, box)
                 if best is None or cost < best[0]:
