@@ -18,8 +18,15 @@ $(STAMP): pyproject.toml constraints.txt
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[test]'
 	@touch $(STAMP)
 
-# compiled once, so that logging a look starts at once
-setup: $(STAMP)
+# compiled once, so that logging a look starts at once and the first cold night is answered without waiting
+KERNELS := $(VENV)/.kernels
+$(KERNELS): $(STAMP) $(wildcard src/barkslip/kernels/*.py)
+	@find src/barkslip/kernels -name '*.nb?' -delete
+	@echo "compiling the cold-night model, once (about a minute) ..."
+	@$(BIN)/python -c "from barkslip.app.frost import warm_up; warm_up()"
+	@touch $(KERNELS)
+
+setup: $(STAMP) $(KERNELS)
 	@$(BIN)/python -m compileall -q src $(VENV)/lib >/dev/null || true
 
 demo: setup

@@ -136,7 +136,7 @@ def test_never_no_cover_needed_the_forecast_says_plus_two(nights):
 @pytest.mark.parametrize(
     ("offset", "words"),
     [
-        (None, "No offset of this plot from the garden's screen is known, so none is counted."),
+        (None, "No offset is counted: the air is taken as this plot's own, or none is known."),
         (
             Offset("LOW", "YARD", (), "typed", -2.0),
             "Counted for this plot: 2.0 °C colder than the garden's screen, as you believe; no nights of its own were "

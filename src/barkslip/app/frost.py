@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from barkslip.app.context import Context
@@ -24,12 +25,18 @@ if TYPE_CHECKING:
     from barkslip.knowledge.load import Knowledge
 
 #: Members of the ensemble if nothing is asked for; of the lines on Today.
-MEMBERS, MEMBERS_TODAY = 1000, 200
+MEMBERS, MEMBERS_TODAY = 500, 200
 MOST_MEMBERS = 20_000
 #: Trees of a plot that Today looks at.
 MOST_TREES = 40
 #: Days after setting within which a graft counts as fresh [d]; a wide reading of "the first months".
 FRESH_DAYS = 180
+
+
+def warm_up() -> None:
+    """Compile the model once, so that nobody waits for it on a cold evening (half a minute where it was measured)."""
+    fields = {"lat": "36", "date": "2026-01-15", "sunset_temp": "5", "low": "-4", "dew_point": "-5", "members": "20"}
+    ask_night(None, Settings(Path()), {**fields, "wind": "1", "cloud": "0"})
 
 
 def cold_table(knowledge: Knowledge) -> list[ColdRow]:

@@ -56,14 +56,15 @@ _OF_THE_BOOK = ("tree", "plot")
     ("watered", "YES|NO", "The ground is watered the day before."),
     ("bared", "YES|NO", "Grass and mulch are cleared from under the tree."),
     ("target", "CHANCE", "Chance of harm you would bear: 10% if left out."),
-    ("members", "N", "Nights drawn; 1000 if left out."),
+    ("members", "N", "Nights drawn; 500 if left out."),
     ("seed", "N", "Where the draws begin: the same number gives the same answer."),
 )
+@click.option("--keep", is_flag=True, help="Keep the answer for the morning after: barkslip scores.")
 @click.option("--brief", is_flag=True, help="Verdict, what to do and its cautions only.")
 @click.option("--sure", multiple=True, metavar="CODE", help="Answer a question with: yes, as typed. May be repeated.")
 @common
 @pass_call
-def command(call: Call, /, brief: bool, **given: Any) -> None:
+def command(call: Call, /, keep: bool, brief: bool, **given: Any) -> None:
     """How cold each part of one small tree gets in one night, the chance of harm, and the least that prevents it.
 
     The night is typed (air at sunset, expected low, dew point, wind, cloud), read from a FILE, or taken from the
@@ -74,6 +75,10 @@ def command(call: Call, /, brief: bool, **given: Any) -> None:
     if "weather" in words:
         words["weather"] = str(path_of(words["weather"]))
     verdict = call.write(words, lambda f: _ask(call, f))
+    if keep:
+        from barkslip.app.scores import keep_answer
+
+        keep_answer(call.open(), verdict)
     if call.as_json:
         from barkslip.domain.units import METRIC
         from barkslip.present.night_data import night_data

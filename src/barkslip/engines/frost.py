@@ -37,6 +37,8 @@ _STATE = {
 #: Members of the quick runs that show what would change the answer.
 CHANGE_MEMBERS = 200
 _THREADS = 2
+#: About how long a step of the model is [s].
+STEP_S = 1800.0
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,7 @@ class _Setting:
     forcing: Array
     starts: Array
     dt_s: float
+    first_s: int
     criticals: tuple[harm.Critical, ...]
     starts_of_harm: dict[str, Array]
 
@@ -118,7 +121,7 @@ def assess(
         frost=frost,
         organs=organs,
         air_low_c=_spread(np.min(bare[:, :, ix.IX_AIR], axis=1)),
-        times=tuple(_local(air, s) for s in air.time_s[:: max(1, round(3600 / setting.dt_s))]),
+        times=tuple(_local(air, s) for s in _hours(setting)),
         series=_series(setting, bare, runs.get(least if least is not None else -1), least),
         ladder=tuple(ladder),
         least=least,
@@ -146,6 +149,7 @@ def _setting(
     tree: NightTree, air: NightAir, table: Sequence[harm.ColdRow], known: Known, members: int, seed: int
 ) -> _Setting:
     draws = Draws(members, seed)
+    rows, dt_s = _grid(air)
     criticals = harm.criticals(tree, table, known)
     return _Setting(
         tree=tree,
@@ -153,9 +157,10 @@ def _setting(
         draws=draws,
         known=known,
         params=_params(tree, draws, known),
-        forcing=_forcing(air, draws, known),
+        forcing=_forcing(air, rows, draws, known),
         starts=_starts(air, draws, known),
-        dt_s=float(air.time_s[1] - air.time_s[0]),
+        dt_s=dt_s,
+        first_s=air.time_s[0],
         criticals=criticals,
         starts_of_harm={c.organ: harm.critical_c(c, tree, draws, known) for c in criticals},
     )
@@ -184,10 +189,30 @@ def _params(tree: NightTree, draws: Draws, known: Known) -> Array:
     return out
 
 
-def _forcing(air: NightAir, draws: Draws, known: Known) -> Array:
+def _grid(air: NightAir) -> tuple[Array, float]:
+    """The air on the model's own steps, float64[n, 5], with sunset and sunrise on them, and the step [s].
+
+    Half an hour is enough: against steps of five minutes no organ moves by more than 0.013 K (docs/models/frost.md).
+    """
+    seconds = np.array(air.time_s, dtype=float) - air.time_s[0]
+    dark = float(air.sunrise_s - air.time_s[0])
+    dt_s = dark / max(round(dark / STEP_S), 1) if dark > 0 else STEP_S
+    grid = np.arange(0.0, seconds[-1] + 1.0, dt_s)
+    columns = (air.air_c, air.dew_c, air.wind_m_s, air.cloud, air.sun_w_m2)
+    return np.array([np.interp(grid, seconds, column) for column in columns]).T, dt_s
+
+
+def _hours(setting: _Setting) -> list[int]:
+    """Full local hours within the run [epoch s]."""
+    first, shift = setting.first_s, round(3600 * setting.air.utc_offset_h)
+    last = first + setting.dt_s * (setting.forcing.shape[1] - 1)
+    start = -(-(first + shift) // 3600) * 3600 - shift
+    return list(range(start, int(last) + 1, 3600))
+
+
+def _forcing(air: NightAir, rows: Array, draws: Draws, known: Known) -> Array:
     """Members' air, float64[members, n, 5]: the errors of the low and of the place grow from nothing at sunset to
     their full size at the low; the dew point never passes the air."""
-    rows = np.array([air.air_c, air.dew_c, air.wind_m_s, air.cloud, air.sun_w_m2]).T
     out = np.repeat(rows[np.newaxis], draws.members, axis=0)
     low = int(np.argmin(rows[:, 0]))
     grown = np.clip(np.arange(rows.shape[0]) / max(low, 1), 0.0, 1.0) ** 0.5
@@ -262,7 +287,7 @@ def _organs(setting: _Setting, run: Array) -> tuple[OrganNight, ...]:
                 low_c=_spread(low),
                 margin_k=_spread(low - start),
                 hours_below_critical=_spread(hours),
-                coldest_at=_local(setting.air, setting.air.time_s[coldest]),
+                coldest_at=_local(setting.air, round(setting.first_s + coldest * setting.dt_s)),
                 chance=float(np.mean(_chance(setting, run, organ))),
                 stand_in=critical.stand_in,
             )
@@ -335,12 +360,13 @@ def _least(ladder: Sequence[MeasureNight], target: float) -> tuple[int | None, i
 
 
 def _series(setting: _Setting, bare: Array, least: Array | None, place: int | None) -> tuple[NightSeries, ...]:
-    every = max(1, round(3600 / setting.dt_s))
+    at = np.array(_hours(setting), dtype=float) - setting.first_s
+    steps = setting.dt_s * np.arange(setting.forcing.shape[1])
 
     def line(name: str, run: Array, state: int) -> NightSeries:
-        part = run[:, ::every, state]
-        p10, p50, p90 = np.percentile(part, [10, 50, 90], axis=0)
-        return NightSeries(name, tuple(map(float, p10)), tuple(map(float, p50)), tuple(map(float, p90)))
+        spread = np.percentile(run[:, :, state], [10, 50, 90], axis=0)
+        p10, p50, p90 = (tuple(map(float, np.interp(at, steps, row))) for row in spread)
+        return NightSeries(name, p10, p50, p90)
 
     names = ["air", "leaf_exposed", "twig", "bark", *(["fruit"] if setting.tree.fruit != "none" else [])]
     out = [line(name, bare, _STATE[name]) for name in names]

@@ -133,7 +133,7 @@ def offset_text(verdict: NightVerdict, units: UnitChoice = METRIC) -> str:
     """What was added for the plot, from how many of its own nights."""
     offset = verdict.air.offset
     if offset is None or not offset.used:
-        return "No offset of this plot from the garden's screen is known, so none is counted."
+        return "No offset is counted: the air is taken as this plot's own, or none is known."
     if offset.used == "typed":
         return (
             f"Counted for this plot: {_than(u.colder_or_warmer(offset.used_k, units))} the garden's screen, as you "
