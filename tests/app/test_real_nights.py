@@ -1,6 +1,7 @@
-"""The model on real nights: leaves against the air on the cold nights of Greensboro (TMY3) and Mount Shasta (ISD-Lite).
+"""The model on real nights: leaves against the air on cold nights of Greensboro (TMY3) and Mount Shasta (ISD-Lite).
 
-Published: on clear nights with little wind exposed leaves are 1 to 3 °C below the air (frost.fao-2005, p. 71 as quoted).
+Published: on clear nights with little wind exposed leaves are 1 to 3 °C below the air
+(frost.fao-2005, p. 71 as quoted).
 """
 
 from __future__ import annotations

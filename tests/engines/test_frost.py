@@ -193,6 +193,20 @@ def test_every_combination_of_what_is_at_hand_is_tried() -> None:
     assert len(usual_sets(TREE, KNOWN.value)) >= 10
 
 
+def test_lamps_and_running_water_are_never_offered_together() -> None:
+    found = own_sets(Measures(cover="blanket", lamp_w=100.0, water_l_h=38.0))
+    assert not any({"lamp", "water"} <= set(m.parts) for m in found)
+    assert any({"cover", "lamp"} == set(m.parts) for m in found)
+
+
+def test_hardening_is_not_counted_twice() -> None:
+    """The number for satsuma wood was found on hardened trees."""
+    satsuma = replace(TREE, species="'Owari' satsuma", chill_h=400.0)
+    bark = next(o for o in ask(air(), tree=satsuma).organs if o.organ == "bark")
+    assert "satsuma" in satsuma.species
+    assert bark.hardening_k == 0.0
+
+
 def test_draws_are_shared_and_steady() -> None:
     one, two = Draws(500, 7), Draws(500, 7)
     one.share("first")

@@ -125,11 +125,11 @@ class Door:
     def length_mm(
         self, fields: Mapping[str, str], name: str, *, metric: str, most_mm: float = 60_000.0
     ) -> float | None:
-        """A length [mm]; `metric` is the unit meant in a metric garden, inches are meant in the others."""
+        """A length [mm]; `metric` is the unit meant in a metric garden; feet or inches in the others."""
         typed = self.text(fields, name)
         if not typed:
             return None
-        default = "in" if self.units.length == "inch" else metric
+        default = metric if self.units.length == "metric" else "ft" if metric == "m" else "in"
         return self._between(
             parse_quantity(typed, "length", default_unit=default, field=name), 0.0, most_mm, "mm", name
         )

@@ -16,6 +16,7 @@ from barkslip.app.trees import find_tree
 from barkslip.domain.errors import InputError
 from barkslip.domain.garden import Garden, Plot
 from barkslip.domain.night import AfterFreeze, NightAir, NightTree, NightVerdict, PlotTonight, Spread, TreeAfter
+from barkslip.domain.record import Record
 from barkslip.domain.sourced import Value
 from barkslip.domain.tree import Tree
 from barkslip.domain.units import METRIC, unit_choice
@@ -89,8 +90,29 @@ def ask_night(ctx: Context | None, settings: Settings, fields: Mapping[str, str]
         seed=seed,
         plot=plot.code if plot else "",
         knowledge_hash=knowledge.hash,
+        unknowns=_doubts(ctx, found, plot, knowledge),
         frost=frost_kind_of(found, knowledge),
     )
+
+
+def _doubts(ctx: Context | None, air: NightAir, plot: Plot | None, knowledge: Knowledge) -> tuple[str, ...]:
+    """Codes of what makes the air of this night less sure than usual."""
+    out = []
+    fewest = knowledge.value("night.offset_nights").value
+    if air.offset is not None and air.offset.used in ("still", "windy"):
+        part = next((p for p in air.offset.parts if p.kind == air.offset.used), None)
+        if part is not None and isinstance(fewest, (int, float)) and part.nights < fewest:
+            out.append("offset_few_nights")
+    if ctx is not None and air.source == "forecast" and not ctx.garden().invented:
+        stale = knowledge.value("night.forecast_stale").value
+        with ctx.book.read() as reader:
+            made = [
+                r.made_utc for r in reader.every(Record, "kind = 'forecast'") if r.plot in (None, plot and plot.thing)
+            ]
+        oldest = ctx.now() - timedelta(hours=float(stale) if isinstance(stale, (int, float)) else 24.0)
+        if made and max(made) < oldest.strftime("%Y-%m-%dT%H:%M:%S"):
+            out.append("stale_forecast")
+    return tuple(out)
 
 
 def frost_kind_of(air: NightAir, knowledge: Knowledge) -> str:

@@ -73,7 +73,10 @@ def criticals(tree: NightTree, table: Sequence[ColdRow], known: Known) -> tuple[
         Critical("leaf_exposed", leaves.value if leaves else tender, not tree.flush, leaves is None),
         Critical("leaf_inner", leaves.value if leaves else tender, not tree.flush, leaves is None),
         _twig(tree, mine, leaves, tender, soft),
-        Critical("bark", branch.value if branch else tender, True, branch is None),
+        # a number that was found on hardened trees has its hardening in it already
+        Critical(
+            "bark", branch.value if branch else tender, branch is None or "hard" not in branch.state, branch is None
+        ),
     ]
     if tree.fruit != "none":
         out.append(_fruit(tree, mine, table, known))

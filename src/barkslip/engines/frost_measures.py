@@ -178,11 +178,13 @@ def usual_sets(tree: NightTree, known: Known) -> tuple[Measures, ...]:
 
 
 def own_sets(given: Measures) -> tuple[Measures, ...]:
-    """Every combination of what the grower names: each alone, and together."""
+    """Every combination of what the grower names, each alone and together; never lamps with running water."""
     parts = given.parts
     out: list[Measures] = []
     for chosen in range(1, 2 ** len(parts)):
         names = {p for i, p in enumerate(parts) if chosen >> i & 1}
+        if {"lamp", "water"} <= names:
+            continue  # electricity and running water are never offered together
         one = given
         if "cover" not in names:
             one = replace(one, cover="", cover_height_m=0.0, cover_width_m=0.0, skirt_m=0.0, gap_m=0.0)

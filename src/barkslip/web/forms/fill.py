@@ -47,7 +47,7 @@ class Fill:
 
     def length_unit(self, metric: str) -> str:
         """The unit meant when none is typed."""
-        return "in" if self.units.length == "inch" else metric
+        return metric if self.units.length == "metric" else "ft" if metric == "m" else "in"
 
     def volume(self, name: str, attr: str) -> str:
         """A volume in the reader's unit."""

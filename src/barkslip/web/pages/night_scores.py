@@ -102,7 +102,7 @@ def _low_form(desk: Desk, given: Mapping[str, str], error: BarkslipError | None)
                 "Plot",
                 "select",
                 given.get("plot", ""),
-                options=tuple((p.code, p.name) for p in plots(desk.ctx)),
+                options=choices,
             ),
             FormField("date", "Evening of", "date", given.get("date", evening), required=True),
             FormField("low", "Low", "number", given.get("low", ""), unit=fill.units.temperature, required=True),
