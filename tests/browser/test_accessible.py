@@ -13,6 +13,8 @@ PATHS = (
     "/trees/T02/links/new", "/trees/T10/limbs/new", "/grafts/new", "/grafts/new?tree=T02", "/grafts/G14-5/looks/new",
     "/acts/new?graft=G14-5", "/wood/new", "/wood/W01/finds/new", "/weather/import", "/weather/days/new",
     "/garden/edit", "/plots/LOW/edit", "/events/new", "/photos/new?about=x", "/nothing/here",
+    "/night", "/night?tree=T03&date=2025-07-01&members=60", "/night/card?tree=T03&date=2025-07-01&members=60",
+    "/night/after?date=2022-09-12", "/night/scores?plot=LOW", "/night/lows/new?plot=LOW",
 )  # fmt: skip
 
 

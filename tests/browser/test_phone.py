@@ -11,6 +11,8 @@ PATHS = (
     "/events", "/trees/new", "/trees/T02/links/new", "/trees/T01/limbs/new", "/grafts/new?tree=T01",
     "/grafts/G14-5/looks/new", "/acts/new?graft=G14-5", "/wood/new", "/weather/import", "/weather/days/new",
     "/garden/edit", "/plots/LOW/edit", "/events/new",
+    "/night", "/night?tree=T03&date=2025-07-01&members=60", "/night/card?tree=T03&date=2025-07-01&members=60",
+    "/night/after?date=2022-09-12", "/night/scores?plot=LOW", "/night/lows/new?plot=LOW",
 )  # fmt: skip
 
 
