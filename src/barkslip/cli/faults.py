@@ -6,7 +6,6 @@ import json
 from collections.abc import Mapping
 from shlex import quote
 from types import MappingProxyType
-from typing import Any
 
 import click
 
@@ -48,6 +47,8 @@ def tell(
         Fields as typed when a question came up.
     """
     if as_json:
+        from barkslip.present.fault import error_data
+
         click.echo(json.dumps(error_data(error), ensure_ascii=False, indent=2))
         return exit_code(error)
     click.echo(plain(error.message), err=True)
@@ -61,23 +62,6 @@ def tell_usage(error: click.ClickException, *, as_json: bool) -> int:
     where = error.ctx.command_path if isinstance(error, click.UsageError) and error.ctx else "barkslip"
     problem = e.InputError(error.format_message(), next_step=f"See: {where} --help")
     return tell(problem, as_json=as_json, options={})
-
-
-def error_data(error: e.BarkslipError) -> dict[str, Any]:
-    """An error as plain data, in the shape the pages use too."""
-    out: dict[str, Any] = {
-        "kind": type(error).__name__.removesuffix("Error").lower(),
-        "problem": error.problem,
-        "given": error.given,
-        "allowed": error.allowed,
-        "next": error.next_step,
-        "field": error.field,
-    }
-    if isinstance(error, e.QuestionError):
-        out["question"] = {"code": error.code, "answers": [{"value": v, "words": w} for v, w in error.answers]}
-    if isinstance(error, e.WeatherFileError):
-        out |= {"line": error.line, "column": error.column}
-    return {"error": out}
 
 
 def _answers(question: e.QuestionError, options: Mapping[str, str], typed: Mapping[str, str]) -> str:

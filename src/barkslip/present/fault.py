@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from barkslip.domain import errors as e
 
 _TITLES: tuple[tuple[type[e.BarkslipError], str], ...] = (
@@ -35,3 +37,20 @@ def place(error: e.BarkslipError) -> str:
     if not isinstance(error, e.WeatherFileError) or not error.line:
         return ""
     return f"line {error.line}" + (f", column {error.column}" if error.column else "")
+
+
+def error_data(error: e.BarkslipError) -> dict[str, Any]:
+    """An error as plain data, one shape for pages, phone and command line."""
+    out: dict[str, Any] = {
+        "kind": type(error).__name__.removesuffix("Error").lower(),
+        "problem": error.problem,
+        "given": error.given,
+        "allowed": error.allowed,
+        "next": error.next_step,
+        "field": error.field,
+    }
+    if isinstance(error, e.QuestionError):
+        out["question"] = {"code": error.code, "answers": [{"value": v, "words": w} for v, w in error.answers]}
+    if isinstance(error, e.WeatherFileError):
+        out |= {"line": error.line, "column": error.column}
+    return {"error": out}

@@ -16,14 +16,15 @@ from barkslip.app.context import Context
 from barkslip.app.written import mark, written
 from barkslip.domain.cards import SeriesCard
 from barkslip.domain.entry import Entry
-from barkslip.domain.errors import BarkslipError, QuestionError
+from barkslip.domain.errors import BarkslipError, InputError, QuestionError
 from barkslip.domain.garden import Garden
 from barkslip.domain.units import UnitChoice, unit_choice
+from barkslip.present.fault import error_data
 from barkslip.present.form import FormView, read_answer
 from barkslip.present.jinja import template_globals
 from barkslip.present.lists import Pager
 from barkslip.present.records import record
-from barkslip.web.errors import error_data, status_of
+from barkslip.web.errors import status_of
 
 _HERE = Path(__file__).parent
 
@@ -210,6 +211,27 @@ def changed_only(fields: dict[str, str], filled: FormView) -> dict[str, str]:
     return out
 
 
+def day_asked(text: str, field: str) -> date | None:
+    """The day an address asks for; None if it asks for none.
+
+    Raises
+    ------
+    InputError
+    """
+    if not text:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise InputError(
+            "Not a date that can be.",
+            given=text,
+            allowed="2024-10-20",
+            next_step="Type the day as year-month-day.",
+            field=field,
+        ) from None
+
+
 def page_number(text: str) -> int:
     """Page of a list, from 1; anything else is the first."""
     return max(int(text), 1) if text.isdigit() and len(text) < 9 else 1
@@ -243,8 +265,6 @@ async def typed(request: Request) -> AsyncIterator[dict[str, str]]:
     """
     if request.headers.get("content-type", "").startswith("application/json"):
         from json import JSONDecodeError
-
-        from barkslip.domain.errors import InputError
 
         try:
             body = await request.json()

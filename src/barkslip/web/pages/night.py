@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import date
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, Response
 
 from barkslip.app import frost as use
-from barkslip.domain.errors import BarkslipError, InputError
+from barkslip.domain.errors import BarkslipError
 from barkslip.domain.garden import Plot
 from barkslip.domain.night import NightVerdict
 from barkslip.domain.sourced import Source
 from barkslip.present import after_frost, night_data
-from barkslip.web.desk import Desk, answered, wants_json
-from barkslip.web.errors import error_data, status_of
+from barkslip.present.fault import error_data
+from barkslip.web.desk import Desk, answered, day_asked, wants_json
+from barkslip.web.errors import status_of
 from barkslip.web.forms import night as forms
 
 
@@ -64,7 +64,7 @@ def router(desk: Desk) -> APIRouter:
 
     @r.get("/night/after")
     def after(request: Request, date: str = "") -> Response:
-        found = use.after_freeze(desk.ctx, _day(date) or desk.ctx.today(desk.ctx.garden()))
+        found = use.after_freeze(desk.ctx, day_asked(date, "date") or desk.ctx.today(desk.ctx.garden()))
         units = desk.units(request, desk.ctx.garden())
         return desk.page(
             request,
@@ -87,7 +87,7 @@ def _fields(request: Request) -> dict[str, str]:
 
 def _ask(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
     """All plots in one line each, and the form."""
-    plots = use.keep_tonight(desk.ctx, _day(fields.get("date", "")))
+    plots = use.keep_tonight(desk.ctx, day_asked(fields.get("date", ""), "date"))
     units = desk.units(request, desk.ctx.garden())
     data = {"plots": night_data.tonight_data(plots, units)}
     form = forms.night_form(desk.ctx, fields)
@@ -114,18 +114,3 @@ def _plot_name(desk: Desk, verdict: NightVerdict) -> str:
 def _sources(desk: Desk, verdict: NightVerdict) -> dict[str, Source]:
     """Sources of the numbers that decide, by key."""
     return {o.critical.source: desk.ctx.knowledge.source(o.critical.source) for o in verdict.organs}
-
-
-def _day(text: str) -> date | None:
-    if not text:
-        return None
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise InputError(
-            "Not a date that can be.",
-            given=text,
-            allowed="2024-10-20",
-            next_step="Type the day as year-month-day.",
-            field="date",
-        ) from None

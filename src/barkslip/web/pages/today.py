@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from barkslip.app import frost
 from barkslip.app import today as use
-from barkslip.domain.errors import InputError
 from barkslip.domain.tree import Tree
 from barkslip.present.day import Step, beginning
-from barkslip.web.desk import Desk
+from barkslip.web.desk import Desk, day_asked
 
 
 def router(desk: Desk) -> APIRouter:
@@ -21,7 +18,7 @@ def router(desk: Desk) -> APIRouter:
 
     @r.get("/")
     def today(request: Request, on: str = "") -> Response:
-        shown = use.today(desk.ctx, _day(on))
+        shown = use.today(desk.ctx, day_asked(on, "on"))
         begin = [] if shown.due or shown.waiting else _beginning(desk)
         lines = frost.tonight_kept(desk.ctx, shown.on)
         if lines is None and desk.background is not None:
@@ -49,18 +46,3 @@ def _beginning(desk: Desk) -> list[Step]:
 def _things(desk: Desk) -> dict[str, int]:
     with desk.ctx.book.read() as reader:
         return reader.counts()
-
-
-def _day(text: str) -> date | None:
-    if not text:
-        return None
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise InputError(
-            "Not a date that can be.",
-            given=text,
-            allowed="2024-10-20",
-            next_step="Type the day as year-month-day.",
-            field="on",
-        ) from None
