@@ -58,8 +58,8 @@ def make(folder: Path, *, trees: int = TREES, grafts: int = GRAFTS, looks: int =
                 **begin(ctx, {}), code=f"T{t:04d}", name=f"Row {t // 25} tree {t % 25}", plot=plot.thing, walk_order=t
             )
             w.append(tree)
-            w.append(ChainLink(**begin(ctx, {}), tree=tree.thing, level="rootstock",
-                               candidates=(Candidate("rough lemon", 0.6), Candidate("sour orange", 0.3)), on=on(start)))  # fmt: skip
+            answers = (Candidate("rough lemon", 0.6), Candidate("sour orange", 0.3))
+            w.append(ChainLink(**begin(ctx, {}), tree=tree.thing, level="rootstock", candidates=answers, on=on(start)))
             limbs = [Limb(**begin(ctx, {}), tree=tree.thing, bearing=b, band="M") for b in BEARINGS]
             w.append_all(limbs)
             for g in range(each):
