@@ -57,12 +57,16 @@ def show(call: Call, found: Today) -> None:
 
 def _plot(call: Call, found: Today, plot: PlotToday) -> None:
     from barkslip.present.counts import many
+    from barkslip.present.day import highs_text
     from barkslip.present.graft import title
     from barkslip.present.weather import plot_text
 
     screen = call.screen
     screen.head(f"{plot.plot.code} · {plot.plot.name}")
     screen.line(f"Nights: {plot_text(plot, call.units)}.", indent=2)
+    highs = highs_text(plot, call.units)
+    if highs:
+        screen.line(f"Days: {highs}.", indent=2)
     if not plot.trees:
         screen.line("Nothing is due here.", indent=2)
         return

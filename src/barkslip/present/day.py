@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from urllib.parse import quote
 
-from barkslip.domain.cards import Hit, Today, Walk
+from barkslip.domain.cards import Hit, PlotToday, Today, Walk
 from barkslip.domain.units import METRIC, UnitChoice
 from barkslip.present import counts, dates, weather
 from barkslip.present import units as u
@@ -130,3 +130,19 @@ def _when(text: str) -> str:
         return dates.range_text(*(date.fromisoformat(part) for part in (text.split("/") * 2)[:2]))
     except ValueError:
         return text
+
+
+def highs_text(plot: PlotToday, units: UnitChoice = METRIC) -> str:
+    """ "hottest day ahead 19.1 °C, 4 Jul (forecast); last 3 days 16.0 to 18.0 °C"; "" without readings."""
+    parts = []
+    ahead = [d for d in plot.coming if d.high_c is not None]
+    if ahead:
+        top = max(ahead, key=lambda d: d.high_c if d.high_c is not None else -99.0)
+        how = " (forecast)" if top.forecast else ""
+        parts.append(f"hottest day ahead {u.temperature(top.high_c, units)}, {dates.day_short(top.day)}{how}")
+    last = [d.high_c for d in plot.last if d.high_c is not None]
+    if last:
+        low, high = u.bare_temperature(min(last), units), u.temperature(max(last), units)
+        span = high if min(last) == max(last) else f"{low} to {high}"
+        parts.append(f"last {counts.many(len(last), 'day')} {span}")
+    return "; ".join(parts)

@@ -1,4 +1,4 @@
-"""Speed of the night model: python benchmarks/night.py. Times are processor seconds of one core, best of three."""
+"""Speed of the night model: python benchmarks/cold_night.py. Times are processor seconds of one core, best of three."""
 
 from __future__ import annotations
 
