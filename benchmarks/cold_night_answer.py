@@ -38,7 +38,7 @@ def main() -> None:
     ask_night(None, NOWHERE, TYPED)
     print(f"first answer of a process, model compiled before: {time.perf_counter() - began:.2f} s\n")
     print("| answer | least s | middle s |\n|---|---|---|")
-    row("typed night, 11 usual sets, 500 members", lambda: ask_night(None, NOWHERE, TYPED))
+    row("typed night, 11 usual sets, 400 members", lambda: ask_night(None, NOWHERE, TYPED))
     own = TYPED | {"cover": "blanket", "lamps": "100W", "bucket": "19L@60C", "members": "1000"}
     row("typed night, 7 own sets, 1,000 members", lambda: ask_night(None, NOWHERE, own))
     known = load()

@@ -48,7 +48,7 @@ def wait(port: int, path: str) -> None:
     """Until a server answers."""
     for _ in range(200):
         try:
-            c = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+            c = http.client.HTTPConnection("127.0.0.1", port, timeout=120)
             c.request("GET", path)
             c.getresponse().read()
             return
@@ -95,6 +95,8 @@ def main() -> None:
     theirs = None
     try:
         wait(port, "/static/favicon.svg")
+        # Today shows tonight's cold once it has been worked out; that happens once a day, beside the pages
+        wait(port, "/night")
         for name, path in PAGES.items():
             row(name, times(port, path))
         if shutil.which("datasette") or (Path(sys.executable).parent / "datasette").exists():

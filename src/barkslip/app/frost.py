@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from barkslip.knowledge.load import Knowledge
 
 #: Members of the ensemble if nothing is asked for; of the lines on Today.
-MEMBERS, MEMBERS_TODAY = 500, 200
+MEMBERS, MEMBERS_TODAY = 400, 200
 MOST_MEMBERS = 20_000
 #: Trees of a plot that Today looks at.
 MOST_TREES = 40

@@ -19,7 +19,7 @@ TABLE: dict[str, tuple[str, str, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Settings:
     """Settings in force. Fields are described in `TABLE`."""
 

@@ -56,7 +56,7 @@ _OF_THE_BOOK = ("tree", "plot")
     ("watered", "YES|NO", "The ground is watered the day before."),
     ("bared", "YES|NO", "Grass and mulch are cleared from under the tree."),
     ("target", "CHANCE", "Chance of harm you would bear: 10% if left out."),
-    ("members", "N", "Nights drawn; 500 if left out."),
+    ("members", "N", "Nights drawn; 400 if left out."),
     ("seed", "N", "Where the draws begin: the same number gives the same answer."),
 )
 @click.option("--keep", is_flag=True, help="Keep the answer for the morning after: barkslip scores.")

@@ -26,7 +26,7 @@ ACTS = {
 EVENTS = ("still frost", "windy frost", "heat", "hot dry wind", "hail", "flood", "drought", "pest", "note", "question")
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Act(Entry):
     """Something done to a graft, a limb, a tree or a plot.
 
@@ -86,7 +86,7 @@ def check_act(kind: str, targets: int) -> str:
     return word
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Event(Entry):
     """Something that happened to the garden.
 
@@ -112,7 +112,7 @@ class Event(Entry):
     figures: dict[str, float] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Photo(Entry):
     """A picture in the book's folder.
 

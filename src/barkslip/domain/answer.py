@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from barkslip.domain.entry import Entry
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class NightAnswer(Entry):
     """An answer about one night in one plot, kept to be held against what happened.
 

@@ -21,7 +21,7 @@ SOURCE_CLASSES = (
 LOT_STATES = ("in store", "used", "refused", "thrown away")
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class WoodLot(Entry):
     """Sticks cut from one source on one day.
 
@@ -77,7 +77,7 @@ class WoodLot(Entry):
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class LotFind(Entry):
     """What a lot turned out to be: the claimed name, or another one.
 

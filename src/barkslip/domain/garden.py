@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from barkslip.domain.entry import Entry
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Garden(Entry):
     """The whole place; a book has one.
 
@@ -45,7 +45,7 @@ class Garden(Entry):
     today: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Plot(Entry):
     """A part of the garden with its own cold and heat.
 

@@ -30,7 +30,7 @@ VERDICTS = ("took", "waiting", "did not take")
 MARKS = ("took", "pushing", "waiting", "stalled", "lost", "unknown")
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Graft(Entry):
     """One scion or bud set on one limb.
 
@@ -81,7 +81,7 @@ class Graft(Entry):
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Look(Entry):
     """What was seen at one graft on one day.
 
@@ -104,7 +104,7 @@ class Look(Entry):
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Turn:
     """A look that changed the verdict, or showed a graft that had taken as lost, or as alive again."""
 
@@ -114,7 +114,7 @@ class Turn:
     word: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Standing:
     """Where a graft stands, folded from its looks.
 

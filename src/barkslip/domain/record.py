@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from barkslip.domain.entry import Entry
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Record(Entry):
     """One weather series kept in the book; its readings stand in blocks of a month.
 

@@ -8,7 +8,7 @@ from barkslip.domain.entry import Entry
 from barkslip.domain.when import When
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Tasting(Entry):
     """One coded tasting of one variety from one tree.
 

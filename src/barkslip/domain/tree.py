@@ -27,7 +27,7 @@ _ADDRESS = re.compile(r"^(C|N|NE|E|SE|S|SW|W|NW)-([LMH])(?:-([A-Z0-9]+))?$")
 BELIEF_ROUNDING = 1e-6
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Tree(Entry):
     """A tree, or a batch of equal ones (`count`).
 
@@ -68,7 +68,7 @@ class Tree(Entry):
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Limb(Entry):
     """A limb found without any tag: bearing, height band, path.
 
@@ -133,7 +133,7 @@ def parse_address(text: str) -> tuple[str, str, str]:
     return match[1], match[2], match[3] or ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Candidate:
     """One answer to "what is this part of the tree?" with its belief (0..1) and evidence."""
 
@@ -142,7 +142,7 @@ class Candidate:
     evidence: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class ChainLink(Entry):
     """What one level of a tree (or of one limb) is, as believed from a day on.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from barkslip.domain.entry import Entry
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Trial(Entry):
     """A question asked of the garden.
 
@@ -27,7 +27,7 @@ class Trial(Entry):
     note: str = ""
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
+@dataclass(frozen=True, kw_only=True)
 class Logger(Entry):
     """A thermometer that writes.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from barkslip.domain.entry import Entry
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Written:
     """One entry, for the line that confirms it.
 

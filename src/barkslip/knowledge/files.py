@@ -7,7 +7,6 @@ standard library only, one file at a time.
 from __future__ import annotations
 
 import csv
-import hashlib
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -215,6 +214,8 @@ def _number(raw: Any) -> float | None:
 
 def digest(folders: tuple[Path, ...]) -> str:
     """SHA-256 over names and contents of all knowledge files; line ends do not count."""
+    import hashlib  # only when a hash is asked for: a look needs none
+
     total = hashlib.sha256()
     for number, folder in enumerate(folders):
         for path in sorted((*folder.glob("*.toml"), *folder.glob("*.csv")), key=lambda p: p.name):
