@@ -9,7 +9,6 @@ from barkslip.app.derive import refresh_all
 from barkslip.app.lines import begin
 from barkslip.app.settings import Settings
 from barkslip.domain.errors import InputError
-from barkslip.domain.garden import Garden
 from barkslip.domain.record import Record
 from barkslip.fieldbook import series as store
 from barkslip.fieldbook.book import Book
@@ -71,8 +70,3 @@ def _remove(settings: Settings) -> None:
     for ending in ("", "-wal", "-shm"):
         path = files.book.with_name(files.book.name + ending)
         path.unlink(missing_ok=True)
-
-
-def is_demo(garden: Garden) -> bool:
-    """True for an invented garden."""
-    return garden.invented

@@ -15,7 +15,16 @@ from barkslip.app.settings import Settings
 from barkslip.app.trees import find_tree
 from barkslip.domain.errors import InputError
 from barkslip.domain.garden import Garden, Plot
-from barkslip.domain.night import AfterFreeze, NightAir, NightTree, NightVerdict, PlotTonight, Spread, TreeAfter
+from barkslip.domain.night import (
+    AfterFreeze,
+    NightAir,
+    NightTree,
+    NightVerdict,
+    OrganNight,
+    PlotTonight,
+    Spread,
+    TreeAfter,
+)
 from barkslip.domain.record import Record
 from barkslip.domain.sourced import Value
 from barkslip.domain.tree import Tree
@@ -268,13 +277,14 @@ def _plot_tonight(ctx: Context, plot: Plot, day: date) -> PlotTonight:
         # no weather ahead is no error on Today: it is said in its line
         return PlotTonight(plot.code, plot.name, "", None, "", None, ("no_forecast",))
     asked = _kinds_in(ctx, plot, day)
-    answers = [
-        (frost.bare(tree, air, cold_table(ctx.knowledge), ctx.knowledge.value, members=MEMBERS_TODAY, seed=1), code)
-        for code, tree in asked
-    ]
+    table = cold_table(ctx.knowledge)
+
+    def bare(tree: NightTree) -> tuple[tuple[OrganNight, ...], Spread]:
+        return frost.bare(tree, air, table, ctx.knowledge.value, members=MEMBERS_TODAY, seed=1)
+
+    answers = [(bare(tree), code) for code, tree in asked]
     if not answers:
-        blank = NightTree("", *USUAL_SIZE_M)
-        _, low = frost.bare(blank, air, cold_table(ctx.knowledge), ctx.knowledge.value, members=MEMBERS_TODAY, seed=1)
+        _, low = bare(NightTree("", *USUAL_SIZE_M))
         return PlotTonight(plot.code, plot.name, frost_kind_of(air, ctx.knowledge), low, "", None)
     (organs, low), code = max(answers, key=lambda a: a[0][0][0].chance)
     return PlotTonight(
@@ -320,6 +330,7 @@ def after_freeze(ctx: Context, day: date) -> AfterFreeze:
     from barkslip.engines import frost
 
     evening = day - timedelta(days=1)
+    table = cold_table(ctx.knowledge)
     at = night_door(ctx, ctx.settings, {})
     with ctx.book.read() as reader:
         plots = reader.every(Plot, order="walk_order, code")
@@ -332,9 +343,7 @@ def after_freeze(ctx: Context, day: date) -> AfterFreeze:
         except InputError:
             continue
         for code, asked in _kinds_in(ctx, plot, evening):
-            organs, here = frost.bare(
-                asked, air, cold_table(ctx.knowledge), ctx.knowledge.value, members=MEMBERS_TODAY, seed=1
-            )
+            organs, here = frost.bare(asked, air, table, ctx.knowledge.value, members=MEMBERS_TODAY, seed=1)
             chances = tuple((o.organ, o.chance) for o in organs)
             trees.append(TreeAfter(code, asked.name, plot.name, chances))
             if low is None or here.p50 < low.p50:

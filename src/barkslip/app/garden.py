@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 from barkslip.app.context import Context
 from barkslip.app.door import Door
 from barkslip.app.lines import Fields, begin, door, free_code, kept, old_line
 from barkslip.app.settings import Settings
-from barkslip.domain.errors import InputError, QuestionError
+from barkslip.domain.errors import QuestionError
 from barkslip.domain.garden import Garden, Plot
 from barkslip.domain.names import same_word
 from barkslip.domain.units import METRIC, UNIT_CHOICES
@@ -149,21 +148,3 @@ def ask_same_name(name: str, others: list[tuple[str, str]], at: Door, called: st
             next_step="Say that it is another one, or give it another name.",
             field="name",
         )
-
-
-def demand_folder(folder: Path) -> Path:
-    """A folder that exists.
-
-    Raises
-    ------
-    InputError
-    """
-    if not folder.is_dir():
-        raise InputError(
-            "There is no such folder.",
-            given=str(folder),
-            allowed="a folder that exists",
-            next_step="Check the path.",
-            field="folder",
-        )
-    return folder

@@ -16,7 +16,7 @@ from barkslip.domain.budwood import LotFind, WoodLot
 from barkslip.domain.cards import GraftCard, GraftStory
 from barkslip.domain.errors import InputError, QuestionError
 from barkslip.domain.graft import Graft, Look, check_look_day, check_state, check_wood_day
-from barkslip.domain.tree import ChainLink, Limb
+from barkslip.domain.tree import ChainLink, Limb, Tree
 from barkslip.fieldbook.reader import Reader
 from barkslip.fieldbook.writer import Writer
 
@@ -151,7 +151,7 @@ def correct_graft(ctx: Context, code: str, fields: Fields) -> Graft:
         limb = old.limb if tree == old.tree else None
         if "limb" in fields or "limbs" in fields:
             text = at.text(fields, "limb") or at.text(fields, "limbs")
-            limb = find_limb(writer, writer_tree(writer, tree), text).thing if text else None
+            limb = find_limb(writer, writer.get(Tree, tree), text).thing if text else None
         new = Graft(
             **begin(ctx, fields, old),
             **common,
@@ -165,13 +165,6 @@ def correct_graft(ctx: Context, code: str, fields: Fields) -> Graft:
         writer.append(new)
         refresh(writer, [old.tree, new.tree], ctx.care)
     return new
-
-
-def writer_tree(reader: Reader, thing: str) -> Any:
-    """The tree with a thing id."""
-    from barkslip.domain.tree import Tree
-
-    return reader.get(Tree, thing)
 
 
 def log_look(ctx: Context, code: str, fields: Fields) -> Look:

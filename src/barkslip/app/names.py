@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 from barkslip.domain.budwood import LotFind, WoodLot
@@ -42,11 +41,6 @@ class Names:
         if name.count("'") >= 2 or "‘" in name:
             return name  # the grower has written it by the Code already
         return self._knowledge().icncp(name)
-
-    @cached_property
-    def unknown(self) -> str:
-        """What stands for an unknown part: ? and never a blank."""
-        return "?"
 
 
 def part_of(link: ChainLink, names: Names) -> ChainPart:

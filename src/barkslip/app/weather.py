@@ -14,12 +14,13 @@ from barkslip.domain.cards import PlotDay, SeriesCard, SeriesStory, WeatherSince
 from barkslip.domain.errors import InputError
 from barkslip.domain.garden import Garden, Plot
 from barkslip.domain.record import Record
-from barkslip.domain.units import c_to_f, parse_temperature
+from barkslip.domain.units import parse_temperature
 from barkslip.fieldbook import series as store
 from barkslip.fieldbook.reader import Reader
 
 if TYPE_CHECKING:
     from barkslip.domain.weather import MonthSummary, Series
+    from barkslip.knowledge.load import Knowledge
 
 #: Kinds that say what has happened, best first.
 _HAPPENED = ("measured", "typed", "invented")
@@ -28,9 +29,8 @@ _DAY_S = 86_400
 CHART_DAYS = 90
 
 
-def lines(ctx: Context) -> dict[str, float]:
+def lines(known: Knowledge) -> dict[str, float]:
     """The temperature lines used in summaries [°C], from the knowledge base."""
-    known = ctx.knowledge
 
     def number(key: str) -> float:
         value = known.value(key)
@@ -131,7 +131,7 @@ def weather_since(
     good = ~np.isnan(temps)
     if not good.any():
         return None
-    line = lines(ctx)
+    line = lines(ctx.knowledge)
     step_h = found.info.step_s / 3600
     t = temps[good]
     low, high = int(np.nanargmin(temps)), int(np.nanargmax(temps))
@@ -186,7 +186,7 @@ def import_file(ctx: Context, path: Path, fields: Fields) -> SeriesCard:
     options = ReadOptions(
         date_order=at.text(fields, "date_order") or at.garden.date_order,
         unit=at.text(fields, "unit"),
-        columns=_column_map(at.text(fields, "columns")),
+        columns=column_map(at.text(fields, "columns")),
         utc_offset_h=at.garden.utc_offset_h if offset is None else offset,
         exposure=at.text(fields, "exposure") or "not known",
         name=at.text(fields, "name"),
@@ -196,7 +196,8 @@ def import_file(ctx: Context, path: Path, fields: Fields) -> SeriesCard:
     return keep_series(ctx, found, plot=at.text(fields, "plot"), logger=at.text(fields, "logger"))
 
 
-def _column_map(text: str) -> dict[str, str]:
+def column_map(text: str) -> dict[str, str]:
+    """Our columns and their headings, from "air_temp_c=Sensor 2, time=When"."""
     out: dict[str, str] = {}
     for part in text.split(","):
         ours, eq, theirs = part.partition("=")
@@ -300,7 +301,7 @@ def series_story(ctx: Context, text: str) -> SeriesStory:
         plot = reader.get(Plot, record.plot) if record.plot else None
         columns = tuple(c for c in ("air_temp_c", "rain_mm") if c in record.columns)
         found = store.readings(reader, record, columns=columns)
-    line = lines(ctx)
+    line = lines(ctx.knowledge)
     return SeriesStory(card=card_of(record, plot), months=month_table(found, line), lines=line)
 
 
@@ -311,24 +312,6 @@ def month_table(found: Series, line: Mapping[str, float]) -> tuple[MonthSummary,
     if "air_temp_c" not in found.columns or not len(found):
         return ()
     return months(found, **line)
-
-
-def summary_of_file(ctx: Context | None, path: Path, known: Any, options: Any = None) -> SeriesStory:
-    """Months of a file that is not kept in a book."""
-    from barkslip.weather.quality import flag
-    from barkslip.weather.read import read_weather
-
-    found = flag(read_weather(path, options=options))
-    line = lines(ctx or _Known(known))  # type: ignore[arg-type]
-    record = store.record_of(found, Record(id="", thing="", made_utc="", name="", kind=found.info.kind, info={}))
-    return SeriesStory(card=card_of(record, None), months=month_table(found, line), lines=line)
-
-
-class _Known:
-    """Just the knowledge, for commands that need no book."""
-
-    def __init__(self, knowledge: Any) -> None:
-        self.knowledge = knowledge
 
 
 def type_days(ctx: Context, fields: Fields) -> SeriesCard:
@@ -430,11 +413,6 @@ def usual(reader: Reader, plot: Plot, garden: Garden, day: date) -> tuple[tuple[
         return (-15.0, 20.0), (-5.0, 42.0)
     # a few kelvin beyond what was seen is still nothing to ask about
     return (min(lows) - 4.0, max(lows) + 4.0), (min(highs) - 4.0, max(highs) + 4.0)
-
-
-def temperature_words(temp_c: float, unit: str) -> str:
-    """A temperature for a message."""
-    return f"{c_to_f(temp_c):.0f} °F" if unit == "°F" else f"{temp_c:.1f} °C"
 
 
 def inbox_path(ctx: Context, file_name: str) -> Path:

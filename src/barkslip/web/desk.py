@@ -16,7 +16,7 @@ from barkslip.app.context import Context
 from barkslip.app.written import mark, written
 from barkslip.domain.cards import SeriesCard
 from barkslip.domain.entry import Entry
-from barkslip.domain.errors import BarkslipError, InputError, QuestionError
+from barkslip.domain.errors import BarkslipError, InputError
 from barkslip.domain.garden import Garden
 from barkslip.domain.units import UnitChoice, unit_choice
 from barkslip.present.fault import error_data
@@ -285,8 +285,3 @@ async def typed(request: Request) -> AsyncIterator[dict[str, str]]:
         if "next" in out:
             out["next"] = safe_next(out["next"])
         yield out
-
-
-def is_question(error: BarkslipError | None) -> bool:
-    """True for an error that only asks."""
-    return isinstance(error, QuestionError)

@@ -9,9 +9,9 @@ from barkslip.app import garden as gardens
 from barkslip.app import trees as use
 from barkslip.app.context import Context
 from barkslip.domain.errors import BarkslipError
-from barkslip.domain.tree import BANDS, BEARINGS, LEVEL_HELP, LEVELS, Candidate, ChainLink, Limb, Tree
+from barkslip.domain.tree import BANDS, BEARINGS, LEVEL_HELP, LEVELS, ChainLink, Limb, Tree
 from barkslip.present.form import FormField, FormView
-from barkslip.web.forms.fill import Fill, choices
+from barkslip.web.forms.fill import Fill
 
 Typed = Mapping[str, str] | None
 
@@ -291,9 +291,3 @@ def tree_code_of_limb(ctx: Context, thing: str) -> str:
     """Code of the tree of the limb with a thing id."""
     with ctx.book.read() as reader:
         return reader.get(Tree, reader.get(Limb, thing).tree).code
-
-
-__all__ = [
-    "Candidate", "FormView", "addressed", "choices", "limb_form", "limb_of", "link_form", "tree_code",
-    "tree_code_of_limb", "tree_form",
-]  # fmt: skip
