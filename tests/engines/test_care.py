@@ -131,3 +131,8 @@ def test_every_window_says_its_number_with_source_and_status(rules: CareRules) -
         assert found.value is not None
         assert found.value.source
         assert found.value.status
+
+
+def test_a_lost_graft_is_due_for_nothing_whatever_is_still_on_it(rules: CareRules) -> None:
+    lost = [look("pushing", 30, 500.0), look("black", 40)]
+    assert due(rules, lost, binding="vinyl tape", cover="brown paper bag") == {}
