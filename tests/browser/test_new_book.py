@@ -49,7 +49,8 @@ def _said(page: Page) -> str:
 
 
 def _press(page: Page, name: str) -> None:
-    page.get_by_role("button", name=name).first.click()
+    with page.expect_navigation():
+        page.get_by_role("button", name=name).first.click()
 
 
 @pytest.mark.parametrize(
