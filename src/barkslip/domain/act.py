@@ -19,6 +19,7 @@ ACTS = {
     "shade": "shade put up",
     "head back": "stock or limb cut back above the graft",
     "whiten": "bark whitened against sun",
+    "bark test": "flap of bark lifted to see whether it parts",
     "water": "watered",
     "feed": "fed",
     "other": "anything else, in words",

@@ -61,5 +61,5 @@ _WHOLE = ("utc_offset_h", "air_sd_k", "wind_here")
 
 def hours_of(air: SunAir) -> SunHours:
     """The hours of a domain record."""
-    cut = {f.name: np.array(getattr(air, f.name)) for f in fields(SunHours) if f.name not in _WHOLE}
-    return SunHours(**cut, **{name: getattr(air, name) for name in _WHOLE})
+    columns = {f.name: np.array(getattr(air, f.name)) for f in fields(SunHours) if f.name not in _WHOLE}
+    return SunHours(**columns, utc_offset_h=air.utc_offset_h, air_sd_k=air.air_sd_k, wind_here=air.wind_here)
