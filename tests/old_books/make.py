@@ -23,13 +23,15 @@ import numpy as np
 from barkslip.domain.act import Act, Event, Photo
 from barkslip.domain.answer import NightAnswer
 from barkslip.domain.budwood import LotFind, WoodLot
+from barkslip.domain.clean import Handout, Hold, ToolUse, WoodRule
 from barkslip.domain.entry import Entry, uuid7
 from barkslip.domain.garden import Garden, Plot
 from barkslip.domain.graft import Graft, Look
 from barkslip.domain.record import Record
+from barkslip.domain.sign import Cause, Sign
 from barkslip.domain.tasting import Tasting
 from barkslip.domain.tree import Candidate, ChainLink, Limb, Tree
-from barkslip.domain.trial import Logger, Trial
+from barkslip.domain.trial import Logger, Placement, Trial
 from barkslip.domain.weather import Flag, Gap, Series, SeriesInfo
 from barkslip.domain.when import When, on
 from barkslip.fieldbook import series
@@ -144,6 +146,28 @@ def answers(pen: Pen, plot: str) -> list[NightAnswer]:
     return [first, pen.correct(first, measured_low_c=-5.8)]
 
 
+def clean_wood(pen: Pen, written: list[Entry]) -> list[Entry]:
+    """Signs and causes, where a logger sat, tools, rules, wood handed on, something held back."""
+    tree, graft, lot, logger = (
+        next(e for e in written if isinstance(e, noun)).thing for noun in (Tree, Graft, WoodLot, Logger)
+    )
+    held = Hold(**pen.line(), why="wrong name", on=day("2025-02-20"), lot=lot, how="fruit")
+    return [
+        Placement(**pen.line(), logger=logger, since=day("2024-11-22"), until=day("2024-11-28"), cover="foil sleeve",
+                  graft=graft, side="NW", touching=True, arm="foil"),
+        Sign(**pen.line(), tree=tree, question="leaflets", answer="3", on=day("2024-10-02"), note="one sucker"),
+        Sign(**pen.line(), graft=graft, question="union_wood", answer="brown", on=day("2024-10-02")),
+        Cause(**pen.line(), graft=graft, cause="dried", how="scion light, bark wrinkled", on=day("2024-10-03")),
+        ToolUse(**pen.line(), tool="knife A", on=day("2024-08-20"), place=1, graft=graft),
+        ToolUse(**pen.line(), tool="knife A", on=day("2024-08-20"), place=2, tree=tree, cleaned="1 + 5 bleach, 2 s"),
+        Handout(**pen.line(), lot=lot, receiver="the neighbour uphill", on=day("2024-08-12"), sticks=2),
+        WoodRule(**pen.line(), area="the district", text="no wood out without a paper", office="plant health office",
+                 on=day("2024-06-01"), until=day("2025-06-01")),
+        held,
+        pen.correct(held, lifted=day("2025-03-01"), how="second crop true to name"),
+    ]  # fmt: skip
+
+
 def weather() -> Series:
     """Forty days of hours across a turn of the year, with a gap and missing readings."""
     hours = np.arange(960, dtype=np.int64)
@@ -171,6 +195,7 @@ def fill(book: Book) -> None:
         record = Record(**pen.line(), name="", kind="", plot=logger.plot, logger=logger.id, info={})
         series.put(writer, record, weather())
         writer.append_all(answers(pen, logger.plot or ""))
+        writer.append_all(clean_wood(pen, written))
         writer.set_meta("name", "Quarrow Flat")
 
 
@@ -193,4 +218,4 @@ def main(target: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).with_name("book_v2.sqlite"))
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).with_name("book_v3.sqlite"))

@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 
 from barkslip.domain.answer import NightAnswer
+from barkslip.domain.clean import Hold
 from barkslip.domain.graft import Graft, Look
 from barkslip.domain.record import Record
 from barkslip.domain.tree import Candidate, ChainLink, Limb, Tree
@@ -74,7 +75,7 @@ def test_a_kept_book_moved_up_has_the_schema_of_a_new_one(old: Book, tmp_path: P
 
 def test_lines_are_read(old: Book):
     with old.read() as reader:
-        known_later = {"night_answer"}
+        known_later = {"night_answer", *LATER}
         assert {k: n for k, n in reader.counts().items() if n and k not in known_later} == {
             "garden": 1, "plot": 2, "logger": 1, "tree": 2, "limb": 1, "chain_link": 1, "wood_lot": 1, "lot_find": 1,
             "graft": 2, "look": 4, "act": 2, "event": 1, "photo": 1, "trial": 1, "tasting": 1, "record": 1,
@@ -100,6 +101,25 @@ def test_answers_about_nights_came_with_version_2(tmp_path: Path):
         with book.read() as reader:
             found = reader.every(NightAnswer)
         assert [(a.day, a.forecast_low_c, a.low_p50_c, a.measured_low_c, a.seed) for a in found] == wanted
+        book.close()
+
+
+#: Nouns that came with version 3.
+LATER = ("placement", "sign", "cause", "tool_use", "handout", "wood_rule", "hold")
+
+
+def test_signs_and_clean_wood_came_with_version_3(tmp_path: Path):
+    for version, wanted in ((2, {}), (3, dict.fromkeys(LATER, 1) | {"sign": 2, "tool_use": 2})):
+        (tmp_path / f"{version}").mkdir()
+        shutil.copyfile(HERE / f"book_v{version}.sqlite", tmp_path / f"{version}" / "book.sqlite")
+        book = Book(tmp_path / f"{version}")
+        with book.read() as reader:
+            counts = reader.counts()
+            held = reader.every(Hold)
+        assert {k: counts[k] for k in LATER if counts[k]} == wanted
+        assert [(h.why, h.how, h.lifted) for h in held] == [
+            ("wrong name", "second crop true to name", When(date(2025, 3, 1), date(2025, 3, 1)))
+        ][: len(wanted)]
         book.close()
 
 

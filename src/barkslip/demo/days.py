@@ -1,4 +1,4 @@
-"""Events, finds, trials and tastings of the demo."""
+"""Events, finds, trials, tastings and places of loggers of the demo."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from barkslip.demo.scenario import Table, when
 from barkslip.domain.act import EVENTS, Event
 from barkslip.domain.budwood import LotFind
 from barkslip.domain.tasting import Tasting
-from barkslip.domain.trial import Trial
+from barkslip.domain.trial import Placement, Trial
 
 #: Season "2021/22" is written up on 30 June of its second year.
 SEASON_END = (6, 30)
 
 
 def write_days(pen: Pen, book: Table, ground: Ground) -> None:
-    """Append events, finds about lots, trials and tastings."""
+    """Append events, finds about lots, trials, tastings and where loggers sat."""
     for row in sorted(book["event"], key=lambda r: when(r["on"], ground.today)):
         _write_event(pen, row, ground)
     for lot in book["lot"]:
@@ -30,6 +30,8 @@ def write_days(pen: Pen, book: Table, ground: Ground) -> None:
         given = {k: v for k, v in row.items() if k not in ("on", "tree")}
         day_on = when(row["on"], ground.today)
         ground.add(pen.first(Tasting, day_on.first, on=day_on, tree=ground.thing[row["tree"]], **given))
+    for row in book["placement"]:
+        _write_placement(pen, row, ground)
 
 
 def _write_event(pen: Pen, row: Table, ground: Ground) -> None:
@@ -62,3 +64,9 @@ def _write_find(pen: Pen, lot: Table, ground: Ground) -> None:
             on=day,
         )
     )
+
+
+def _write_placement(pen: Pen, row: Table, ground: Ground) -> None:
+    since, until = (when(row[name], ground.today) for name in ("since", "until"))
+    given = row | {"since": since, "until": until, "logger": ground.thing[f"logger {row['logger']}"]}
+    ground.add(pen.first(Placement, until.last, **given | {"tree": ground.thing[row["tree"]]}))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from barkslip.domain.entry import Entry
+from barkslip.domain.when import When
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,4 +52,39 @@ class Logger(Entry):
     exposure: str = "not known"
     ice_bath_error_k: float | None = None
     clock_error_min: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Placement(Entry):
+    """Where a logger sat for a while.
+
+    Parameters
+    ----------
+    logger : str
+        Thing id.
+    since, until : When
+        First and last whole day.
+    cover : str
+        What was over it, as a grower calls it ("foil sleeve"); "" for the open.
+    graft, tree : str or None
+        Thing id of the graft or tree at which it hung.
+    side : str
+        Bearing of the face it hung on ("NW").
+    touching : bool
+        The bead lay against wood; False for air.
+    arm : str
+        Arm of a trial.
+    note : str
+    """
+
+    logger: str
+    since: When
+    until: When
+    cover: str = ""
+    graft: str | None = None
+    tree: str | None = None
+    side: str = ""
+    touching: bool = False
+    arm: str = ""
     note: str = ""

@@ -10,10 +10,12 @@ from barkslip.domain.act import Act, Photo
 from barkslip.domain.answer import NightAnswer
 from barkslip.domain.book import Finding
 from barkslip.domain.budwood import LotFind, WoodLot
+from barkslip.domain.clean import Hold, ToolUse
 from barkslip.domain.entry import Entry
 from barkslip.domain.errors import InputError
 from barkslip.domain.garden import Garden
 from barkslip.domain.graft import STATES, Graft, Look, check_look_day, check_wood_day
+from barkslip.domain.sign import Sign
 from barkslip.domain.tree import ChainLink, Limb, check_candidates
 from barkslip.fieldbook.rows import REFERENCES, TABLES, spec
 
@@ -67,8 +69,19 @@ def facts(entries: Iterable[Entry], kinds: dict[str, str]) -> Iterator[Finding]:
                 yield from _act(entry, by_thing)
             case NightAnswer():
                 yield from _answer(entry)
+            case ToolUse() | Hold():
+                yield from _one_of(entry, ("tree", "graft", "lot"))
+            case Sign():
+                yield from _one_of(entry, ("tree", "graft"))
             case _:
                 pass
+
+
+def _one_of(entry: Entry, columns: tuple[str, ...]) -> Iterator[Finding]:
+    """A line that is about one thing names one thing."""
+    named = [name for name in columns if getattr(entry, name)]
+    if len(named) != 1:
+        yield _doubt(entry, f"A line must name one of {', '.join(columns)}; it names {len(named)}.")
 
 
 def _doubt(entry: Entry, what: str) -> Finding:

@@ -77,10 +77,13 @@ def needed(column: Column) -> bool:
 
 
 def _fixed_words() -> dict[str, Iterable[str]]:
-    from barkslip.domain import act, budwood, graft, tree, weather
+    from barkslip.domain import act, budwood, clean, graft, tree, weather
 
-    modules = (act, budwood, graft, tree, weather)
-    names = ("ACTS", "EVENTS", "SOURCE_CLASSES", "LOT_STATES", "STATES", "LEVELS", "BEARINGS", "KINDS", "EXPOSURES")
+    modules = (act, budwood, clean, graft, tree, weather)
+    names = (
+        "ACTS", "EVENTS", "SOURCE_CLASSES", "LOT_STATES", "STATES", "LEVELS", "BEARINGS", "KINDS", "EXPOSURES",
+        "SUSPICIONS",
+    )  # fmt: skip
     return {name: getattr(module, name) for name in names for module in modules if hasattr(module, name)}
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from barkslip.fieldbook.files import quoted
 
 #: Version of the schema this program writes (PRAGMA user_version); one migration each.
-SCHEMA = 2
+SCHEMA = 3
 #: How long a writer waits for another one [ms].
 BUSY_MS = 5000
 

@@ -63,6 +63,11 @@ LOOKUPS: dict[str, tuple[tuple[str, ...], ...]] = {
     "tasting": (("tree",),),
     "record": (("plot",),),
     "night_answer": (("plot", "day"),),
+    "placement": (("logger",), ("graft",)),
+    "sign": (("tree",), ("graft",)),
+    "cause": (("graft",),),
+    "tool_use": (("on_first",),),
+    "handout": (("lot",),),
 }
 UNIQUE_CODES = ("plot", "tree", "wood_lot", "graft")
 

@@ -16,7 +16,7 @@ LIVE = "current AND NOT withdrawn"
 #: What each noun is called in an error.
 CALLED = {
     "wood_lot": "wood lot", "chain_link": "chain link", "lot_find": "find", "record": "weather series",
-    "night_answer": "answer about a night",
+    "night_answer": "answer about a night", "tool_use": "use of a tool", "wood_rule": "rule about wood",
 }  # fmt: skip
 
 

@@ -18,14 +18,16 @@ from typing import Any, NamedTuple
 from barkslip.domain.act import Act, Event, Photo
 from barkslip.domain.answer import NightAnswer
 from barkslip.domain.budwood import LotFind, WoodLot
+from barkslip.domain.clean import Handout, Hold, ToolUse, WoodRule
 from barkslip.domain.entry import Entry
 from barkslip.domain.errors import InputError
 from barkslip.domain.garden import Garden, Plot
 from barkslip.domain.graft import Graft, Look
 from barkslip.domain.record import Record
+from barkslip.domain.sign import Cause, Sign
 from barkslip.domain.tasting import Tasting
 from barkslip.domain.tree import Candidate, ChainLink, Limb, Tree
-from barkslip.domain.trial import Logger, Trial
+from barkslip.domain.trial import Logger, Placement, Trial
 from barkslip.domain.when import When
 
 #: Noun -> table. The order is the order of export and import: each refers only to those before it.
@@ -47,10 +49,17 @@ NOUNS: dict[str, type[Entry]] = {
     "tasting": Tasting,
     "record": Record,
     "night_answer": NightAnswer,
+    "placement": Placement,
+    "sign": Sign,
+    "cause": Cause,
+    "tool_use": ToolUse,
+    "handout": Handout,
+    "wood_rule": WoodRule,
+    "hold": Hold,
 }
 TABLES: dict[type[Entry], str] = {noun: table for table, noun in NOUNS.items()}
 #: Things that have one truth at a time; of all other nouns two corrections may stand side by side.
-SINGLE = (Garden, Plot, Logger, Tree, Limb, ChainLink, WoodLot, Graft, Trial, Record, NightAnswer)
+SINGLE = (Garden, Plot, Logger, Tree, Limb, ChainLink, WoodLot, Graft, Trial, Record, NightAnswer, Hold)
 #: Columns that name another thing (checked by foreign keys).
 REFERENCES = {"plot", "tree", "limb", "lot", "graft", "from_tree", "from_limb", "from_graft", "logger", "about"}
 
