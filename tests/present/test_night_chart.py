@@ -13,7 +13,7 @@ import pytest
 
 from barkslip.domain.night import NightSeries
 from barkslip.domain.units import METRIC, US
-from barkslip.present import night_chart
+from barkslip.present import line_names, night_chart
 from barkslip.present.labels import Box, Sheet, text_width
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -146,7 +146,7 @@ def test_too_short_a_night_is_no_picture(nights):
 
 def test_a_name_without_room_is_noted_and_not_drawn_over_others():
     sheet = Sheet(60.0, 60.0)
-    night_chart._name(sheet, "far too long a name for this drawing", [(10.0, 10.0), (50.0, 50.0)], "")
+    line_names.name_line(sheet, "far too long a name for this drawing", [(10.0, 10.0), (50.0, 50.0)], "")
     assert sheet.left_out == ["far too long a name for this drawing"]
     assert sheet.parts == []
 

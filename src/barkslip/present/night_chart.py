@@ -6,8 +6,6 @@ Words stand on the lines; the table of the same hours stands behind the chart.
 from __future__ import annotations
 
 import math
-from bisect import bisect_left, bisect_right
-from collections import defaultdict
 from collections.abc import Sequence
 from itertools import groupby, pairwise
 
@@ -18,12 +16,11 @@ from barkslip.domain.units import METRIC, UnitChoice
 from barkslip.present import units as u
 from barkslip.present.chart import WIDE, Axis
 from barkslip.present.labels import Box, Sheet, text_width
+from barkslip.present.line_names import SIZE, Line, across, along, name_line
 from barkslip.present.night import organ_words
 from barkslip.present.night_data import hours
 from barkslip.present.night_measures import clock
 
-_SIZE = 13.0
-_COLUMN = 4.0
 #: Series -> class of its line and of its words.
 _CLASSES = {
     "air": ("night-air", "t-quiet"),
@@ -39,9 +36,6 @@ _CLASSES = {
 _ORDER = (
     "bark", "fruit", "twig", "leaf_inner", "air", "least_air_inside", "leaf_exposed", "least_leaf_exposed",
 )  # fmt: skip
-#: How far from its line a name may stand, nearest first.
-_REACHES = (4.0, 9.0, 15.0, 23.0, 34.0, 48.0, 66.0)
-_Line = list[tuple[float, float]]
 
 
 def series_words(name: str, verdict: NightVerdict) -> str:
@@ -65,19 +59,19 @@ def night_chart(verdict: NightVerdict, units: UnitChoice = METRIC, width: float 
     sheet = Sheet(width, 330.0 if width < 500 else 400.0)
     axis = Axis(_values(lines, verdict), sheet.height - 30, 10, units, ticks=9)
     left, right = 34.0, width - 8.0
-    xs = _across(len(verdict.times), left, right)
+    xs = across(len(verdict.times), left, right)
     _ground(sheet, axis, verdict, left, right)
     leaf = next((s for s in lines if s.name == "leaf_exposed"), None)
     if leaf is not None:
         _fan(sheet, axis, leaf, xs)
     _hours(sheet, verdict, xs)
-    drawn: dict[str, _Line] = {}
+    drawn: dict[str, Line] = {}
     for series in lines:
         drawn[series.name] = _draw(sheet, axis, series, xs)
     _low(sheet, axis, verdict, xs)
     _critical_name(sheet, axis, verdict, left, right)
     for name in reversed(list(drawn)):
-        _name(sheet, series_words(name, verdict), drawn[name], _CLASSES[name][1])
+        name_line(sheet, series_words(name, verdict), drawn[name], _CLASSES[name][1])
     return _svg(sheet, verdict)
 
 
@@ -136,10 +130,6 @@ def _critical(verdict: NightVerdict) -> tuple[float | None, float | None, float 
     return tuple(None if v is None else v - shift for v in (best, low, high))  # type: ignore[return-value]
 
 
-def _across(count: int, left: float, right: float) -> list[float]:
-    return [left + i / (count - 1) * (right - left) for i in range(count)]
-
-
 def _ground(sheet: Sheet, axis: Axis, verdict: NightVerdict, left: float, right: float) -> None:
     """The band in which harm starts or is under way, the grid, the freezing line."""
     best, low, high = _critical(verdict)
@@ -159,7 +149,7 @@ def _ground(sheet: Sheet, axis: Axis, verdict: NightVerdict, left: float, right:
     for value, words in axis.ticks():
         y = axis.at(value)
         sheet.add(f'<line class="grid" x1="{left}" y1="{y:.1f}" x2="{right}" y2="{y:.1f}"/>')
-        sheet.write(words, left - 6, y + 4.5, _SIZE, anchor="end", klass="t-quiet")
+        sheet.write(words, left - 6, y + 4.5, SIZE, anchor="end", klass="t-quiet")
     y = axis.at(0.0)
     sheet.add(f'<line class="night-zero" x1="{left}" y1="{y:.1f}" x2="{right}" y2="{y:.1f}"/>')
     if best is not None:
@@ -177,22 +167,22 @@ def _fan(sheet: Sheet, axis: Axis, leaf: NightSeries, xs: list[float]) -> None:
 def _hours(sheet: Sheet, verdict: NightVerdict, xs: list[float]) -> None:
     """Hours under the chart, as many as fit, and the sunrise."""
     edge = -99.0
-    room = text_width("00:00", _SIZE)
+    room = text_width("00:00", SIZE)
     for i in hours(verdict.times):
         half = room / 2
         x = min(max(xs[i], half + 1), sheet.width - half - 1)
         if x - half < edge + 8:
             continue
-        edge = sheet.write(verdict.times[i], x, sheet.height - 6, _SIZE, anchor="middle", klass="t-quiet").x1
+        edge = sheet.write(verdict.times[i], x, sheet.height - 6, SIZE, anchor="middle", klass="t-quiet").x1
     sunrise = _place_of(clock(verdict.air, verdict.air.sunrise_s), verdict.times, xs)
     if sunrise is None:
         return
     bottom = sheet.height - 30
     sheet.add(f'<line class="night-sun" x1="{sunrise:.1f}" y1="24" x2="{sunrise:.1f}" y2="{bottom:.1f}"/>')
     words = f"sunrise {clock(verdict.air, verdict.air.sunrise_s)}"
-    half = text_width(words, _SIZE) / 2
+    half = text_width(words, SIZE) / 2
     x = min(max(sunrise, half + 40), sheet.width - half - 2)
-    sheet.write(words, x, 16, _SIZE, anchor="middle", klass="t-quiet")
+    sheet.write(words, x, 16, SIZE, anchor="middle", klass="t-quiet")
 
 
 def _place_of(at: str, times: tuple[str, ...], xs: list[float]) -> float | None:
@@ -210,10 +200,10 @@ def _place_of(at: str, times: tuple[str, ...], xs: list[float]) -> float | None:
     return None
 
 
-def _draw(sheet: Sheet, axis: Axis, series: NightSeries, xs: list[float]) -> _Line:
+def _draw(sheet: Sheet, axis: Axis, series: NightSeries, xs: list[float]) -> Line:
     """One line, broken where it has no number; its points."""
     pairs = list(zip(xs, series.p50_c, strict=True))
-    points: _Line = []
+    points: Line = []
     for present, group in groupby(pairs, key=lambda p: math.isfinite(p[1])):
         if not present:
             continue
@@ -221,17 +211,8 @@ def _draw(sheet: Sheet, axis: Axis, series: NightSeries, xs: list[float]) -> _Li
         line = " ".join(f"{x:.1f},{y:.1f}" for x, y in run)
         sheet.add(f'<polyline class="{_CLASSES[series.name][0]}" points="{line}"/>')
         points += run
-        sheet.soft += _along(run)
+        sheet.soft += along(run)
     return points
-
-
-def _along(line: _Line) -> _Line:
-    """Points along a line, near enough for a word to notice it."""
-    out = list(line)
-    for (x0, y0), (x1, y1) in pairwise(line):
-        steps = int(max(abs(x1 - x0), abs(y1 - y0)) / 5)
-        out += [(x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps) for k in range(1, steps)]
-    return out
 
 
 def _low(sheet: Sheet, axis: Axis, verdict: NightVerdict, xs: list[float]) -> None:
@@ -246,7 +227,7 @@ def _low(sheet: Sheet, axis: Axis, verdict: NightVerdict, xs: list[float]) -> No
     sheet.add(f'<circle class="dot cold" cx="{x:.1f}" cy="{y:.1f}" r="5"/>')
     sheet.marks.append(Box(x - 5, y - 5, x + 5, y + 5))
     words = u.bare_temperature(value, axis.units)
-    sheet.place(words, (x, y), clear=6, towards=math.pi / 2, size=_SIZE, klass="t-frost t-strong")
+    sheet.place(words, (x, y), clear=6, towards=math.pi / 2, size=SIZE, klass="t-frost t-strong")
 
 
 def _critical_name(sheet: Sheet, axis: Axis, verdict: NightVerdict, left: float, right: float) -> None:
@@ -257,90 +238,7 @@ def _critical_name(sheet: Sheet, axis: Axis, verdict: NightVerdict, left: float,
     part = organ_words(verdict.worst.organ, verdict.tree)
     temp = u.temperature(best, axis.units)
     for words in (f"{part}: harm starts at {temp}", f"harm starts at {temp}"):
-        if text_width(words, _SIZE) < (right - left) * 0.8:
+        if text_width(words, SIZE) < (right - left) * 0.8:
             break
-    line = [(x, axis.at(best)) for x in _across(24, left + 2, right - 2)]
-    _name(sheet, words, line, "t-frost", reaches=(4.0, 10.0, 18.0, 28.0))
-
-
-def _name(
-    sheet: Sheet,
-    text: str,
-    line: _Line,
-    klass: str,
-    reaches: tuple[float, ...] = (4.0, 9.0, 15.0, 23.0, 34.0, 48.0, 66.0),
-) -> None:
-    """A name above or below its line, where it hides least and lies clear of all other words."""
-    width = text_width(text, _SIZE, bold="t-strong" in klass)
-    points = _thinned(line)
-    # at sunset all lines are one: a name there would say nothing
-    best = _best_place(sheet, points[len(points) // 6 :], width, reaches) or _best_place(sheet, points, width, reaches)
-    if best is None:
-        sheet.left_out.append(text)
-        return
-    left, base, point = best
-    leader = _leader(Box(left, base - 11.0, left + width, base + 4.0), point)
-    if leader is not None:
-        sheet.marks.append(leader)
-        x, (y0, y1) = leader.x0 + 1.0, (leader.y0, leader.y1)
-        sheet.add(f'<line class="leader" x1="{x:.1f}" y1="{y0:.1f}" x2="{x:.1f}" y2="{y1:.1f}"/>')
-    sheet.write(text, left, base, _SIZE, klass=klass)
-
-
-def _leader(box: Box, point: tuple[float, float]) -> Box | None:
-    """Room of the thin upright line from a name to its line; None if it stands close enough without."""
-    x, y = min(max(point[0], box.x0 + 4.0), box.x1 - 4.0), point[1]
-    top, bottom = (box.y1, y) if box.y1 < y else (y, box.y0)
-    return Box(x - 1.0, top, x + 1.0, bottom) if bottom - top > 13.0 else None
-
-
-def _best_place(
-    sheet: Sheet, points: _Line, width: float, reaches: tuple[float, ...]
-) -> tuple[float, float, tuple[float, float]] | None:
-    """Left end and base of a name as wide as `width`, and the point it belongs to."""
-    best: tuple[float, float, float, tuple[float, float]] | None = None
-    lines = _columns(sheet.soft)
-    for i, (x, y) in enumerate(points):
-        from_middle = abs(i / max(len(points) - 1, 1) - 0.5)
-        left = min(max(x - width / 2, 36.0), sheet.width - width - 3.0)
-        for reach in reaches:
-            for base in (y - reach, y + reach + 10.0):
-                box = Box(left, base - 11.5, left + width, base + 4.0)
-                cost = reach + 12.0 * from_middle
-                if (best is not None and cost >= best[0]) or base > sheet.height - 36 or not sheet.free(box):
-                    continue
-                leader = _leader(box, (x, y))
-                if leader is not None and any(leader.meets(other) for _, other in sheet.labels):
-                    continue
-                cost += 5.0 * _hidden(lines, box)
-                if best is None or cost < best[0]:
-                    best = (cost, left, base, (x, y))
-    return best[1:] if best is not None else None
-
-
-def _columns(points: _Line) -> dict[int, list[float]]:
-    """Heights of points by column of the drawing, in order: looking through all of them for each place would take most
-    of the page's time."""
-    out: dict[int, list[float]] = defaultdict(list)
-    for x, y in points:
-        out[int(x // _COLUMN)].append(y)
-    return {column: sorted(heights) for column, heights in out.items()}
-
-
-def _hidden(columns: dict[int, list[float]], box: Box) -> int:
-    """How many of those points a box would hide."""
-    count = 0
-    for column in range(int(box.x0 // _COLUMN), int(box.x1 // _COLUMN) + 1):
-        heights = columns.get(column)
-        if heights:
-            count += bisect_right(heights, box.y1) - bisect_left(heights, box.y0)
-    return count
-
-
-def _thinned(line: _Line) -> _Line:
-    """Points every few units of width along a line."""
-    out: _Line = []
-    for (x0, y0), (x1, y1) in pairwise(line):
-        steps = max(int((x1 - x0) / 8), 1)
-        out += [(x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps) for k in range(steps)]
-    return out or line
+    line = [(x, axis.at(best)) for x in across(24, left + 2, right - 2)]
+    name_line(sheet, words, line, "t-frost", reaches=(4.0, 10.0, 18.0, 28.0))

@@ -6,8 +6,6 @@ rest stays SI.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
 from dataclasses import fields
 from typing import Any
 
@@ -19,51 +17,20 @@ from barkslip.domain.night import (
     Offset,
     OrganNight,
     PlotTonight,
-    Spread,
 )
-from barkslip.domain.units import METRIC, UnitChoice, c_to_f, k_to_f_difference
+from barkslip.domain.units import METRIC, UnitChoice
 from barkslip.present import cautions, night
+from barkslip.present.keyed import Keys, each, said
 from barkslip.present.night_measures import clock, set_words, steps
 from barkslip.present.records import record
-from barkslip.present.units import NBSP
-
-_DIGITS = 3
-
-
-class _Keys:
-    """Writes numbers under keys that carry the reader's unit."""
-
-    def __init__(self, units: UnitChoice) -> None:
-        self.fahrenheit = units.temperature == "°F"
-
-    def temp(self, name: str, value: float | Spread | None) -> dict[str, Any]:
-        """A temperature: "low_c" or "low_f"."""
-        return {f"{name}_f": _each(value, c_to_f)} if self.fahrenheit else {f"{name}_c": _each(value)}
-
-    def difference(self, name: str, value: float | Spread | None) -> dict[str, Any]:
-        """A difference: "gain_k" or "gain_f_difference"."""
-        if self.fahrenheit:
-            return {f"{name}_f_difference": _each(value, k_to_f_difference)}
-        return {f"{name}_k": _each(value)}
-
-
-def _each(value: float | Spread | None, turn: Callable[[float], float] = lambda x: x) -> Any:
-    if isinstance(value, Spread):
-        return {name: _each(getattr(value, name), turn) for name in ("p10", "p50", "p90")}
-    return None if value is None or not math.isfinite(value) else round(turn(value), _DIGITS)
-
-
-def _said(text: str) -> str:
-    """Words with spaces that can be searched for."""
-    return text.replace(NBSP, " ")
 
 
 def night_data(verdict: NightVerdict, units: UnitChoice = METRIC) -> dict[str, Any]:
     """The whole answer."""
-    keys = _Keys(units)
+    keys = Keys(units)
     return {
-        "verdict": _said(night.headline(verdict)),
-        "night": _said(night.night_text(verdict.air.day)),
+        "verdict": said(night.headline(verdict)),
+        "night": said(night.night_text(verdict.air.day)),
         "frost": verdict.frost,
         "tree": record(verdict.tree),
         "plot": verdict.plot,
@@ -75,7 +42,7 @@ def night_data(verdict: NightVerdict, units: UnitChoice = METRIC) -> dict[str, A
         "runner_up": night.runner_place(verdict),
         "target": verdict.target,
         "would_change": [
-            {"code": code, "chance_now": _each(now), "chance_then": _each(then)}
+            {"code": code, "chance_now": each(now), "chance_then": each(then)}
             for code, now, then in verdict.would_change
         ],
         "unknowns": [cautions.unknown(code) for code in verdict.unknowns],
@@ -88,7 +55,7 @@ def night_data(verdict: NightVerdict, units: UnitChoice = METRIC) -> dict[str, A
     }
 
 
-def _air(air: NightAir, keys: _Keys) -> dict[str, Any]:
+def _air(air: NightAir, keys: Keys) -> dict[str, Any]:
     return {
         "source": air.source,
         "source_words": air.source_words,
@@ -101,7 +68,7 @@ def _air(air: NightAir, keys: _Keys) -> dict[str, Any]:
     } | keys.difference("low_sd", air.low_sd_k) | keys.difference("site_sd", air.site_sd_k)  # fmt: skip
 
 
-def _offset(offset: Offset | None, keys: _Keys) -> dict[str, Any] | None:
+def _offset(offset: Offset | None, keys: Keys) -> dict[str, Any] | None:
     if offset is None:
         return None
     parts = []
@@ -114,15 +81,15 @@ def _offset(offset: Offset | None, keys: _Keys) -> dict[str, Any] | None:
     return row | keys.difference("used", offset.used_k)
 
 
-def _organ(organ: OrganNight, verdict: NightVerdict, keys: _Keys, units: UnitChoice) -> dict[str, Any]:
+def _organ(organ: OrganNight, verdict: NightVerdict, keys: Keys, units: UnitChoice) -> dict[str, Any]:
     return (
         {"organ": organ.organ, "words": night.organ_words(organ.organ, verdict.tree)}
         | keys.temp("low", organ.low_c)
         | keys.temp("air_low", verdict.air_low_c.p50)
         | {
-            "hours_below_critical": _each(organ.hours_below_critical.p50),
-            "hours_below_critical_range": _each(organ.hours_below_critical),
-            "chance_of_harm": _each(organ.chance),
+            "hours_below_critical": each(organ.hours_below_critical.p50),
+            "hours_below_critical_range": each(organ.hours_below_critical),
+            "chance_of_harm": each(organ.chance),
             "status": organ.critical.status,
             "stand_in": organ.stand_in,
             "coldest_at": organ.coldest_at,
@@ -135,7 +102,7 @@ def _organ(organ: OrganNight, verdict: NightVerdict, keys: _Keys, units: UnitCho
 
 def hourly(verdict: NightVerdict, units: UnitChoice = METRIC) -> list[dict[str, Any]]:
     """Middle of each line hour by hour: [{"time": "18:00", "air_c": 5.0, ...}]; None where a line has no number."""
-    keys = _Keys(units)
+    keys = Keys(units)
     rows = []
     for i in hours(verdict.times):
         row: dict[str, Any] = {"time": verdict.times[i]}
@@ -150,7 +117,7 @@ def hours(times: tuple[str, ...]) -> list[int]:
     return [i for i, at in enumerate(times) if i == 0 or at[:2] != times[i - 1][:2]]
 
 
-def _measure(verdict: NightVerdict, place: int, rung: MeasureNight, keys: _Keys, units: UnitChoice) -> dict[str, Any]:
+def _measure(verdict: NightVerdict, place: int, rung: MeasureNight, keys: Keys, units: UnitChoice) -> dict[str, Any]:
     spec: dict[str, Any] = {}
     for one in fields(rung.measures):
         value = getattr(rung.measures, one.name)
@@ -159,14 +126,14 @@ def _measure(verdict: NightVerdict, place: int, rung: MeasureNight, keys: _Keys,
         else:
             spec[one.name] = value
     return (
-        {"words": _said(set_words(rung.measures, units)), "parts": list(rung.measures.parts), "set": spec}
+        {"words": said(set_words(rung.measures, units)), "parts": list(rung.measures.parts), "set": spec}
         | keys.difference("gain", rung.gain_k)
         | {
-            "chance_of_harm": _each(rung.chance),
-            "chances": {organ: _each(chance) for organ, chance in rung.chances.items()},
+            "chance_of_harm": each(rung.chance),
+            "chances": {organ: each(chance) for organ, chance in rung.chances.items()},
             "lamp_w": rung.watts,
-            "water_l": _each(rung.litres),
-            "energy_kwh": _each(rung.kwh),
+            "water_l": each(rung.litres),
+            "energy_kwh": each(rung.kwh),
             "work_min": rung.work_min,
             "hazards": list(cautions.codes(rung)),
             "times": dict(rung.times),
@@ -180,13 +147,13 @@ def _measure(verdict: NightVerdict, place: int, rung: MeasureNight, keys: _Keys,
 
 def tonight_data(plots: tuple[PlotTonight, ...], units: UnitChoice = METRIC) -> list[dict[str, Any]]:
     """All plots' nights."""
-    keys = _Keys(units)
+    keys = Keys(units)
     return [
         {"plot": p.plot_code, "name": p.plot_name, "frost": p.frost}
         | keys.temp("air_low", p.low)
         | {
             "worst_organ": p.worst_organ,
-            "chance_of_harm": _each(p.chance),
+            "chance_of_harm": each(p.chance),
             "tree": p.tree_code,
             "unknown_codes": list(p.words),
         }
@@ -201,7 +168,7 @@ def after_data(after: AfterFreeze, units: UnitChoice = METRIC) -> dict[str, Any]
             "code": t.code,
             "name": t.name,
             "plot": t.plot_name,
-            "organs": [{"organ": organ, "chance_of_harm": _each(chance)} for organ, chance in t.organs],
+            "organs": [{"organ": organ, "chance_of_harm": each(chance)} for organ, chance in t.organs],
         }
         for t in after.trees
     ]
@@ -209,5 +176,5 @@ def after_data(after: AfterFreeze, units: UnitChoice = METRIC) -> dict[str, Any]
         {"code": code, "from_day": first, "until_day": last, "number": record(value, units)}
         for code, first, last, value in after.waits
     ]
-    low = _Keys(units).temp("air_low", after.low_c)
+    low = Keys(units).temp("air_low", after.low_c)
     return {"day": after.day, **low, "source": after.source_words, "trees": trees, "waits": waits}
