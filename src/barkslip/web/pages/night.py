@@ -17,6 +17,7 @@ from barkslip.present.fault import error_data
 from barkslip.web.desk import Desk, answered, day_asked, wants_json
 from barkslip.web.errors import status_of
 from barkslip.web.forms import night as forms
+from barkslip.web.forms.groups import asked
 
 
 def router(desk: Desk) -> APIRouter:
@@ -81,8 +82,8 @@ def router(desk: Desk) -> APIRouter:
 def _fields(request: Request) -> dict[str, str]:
     """What was typed, with the answer to a question worked in."""
     query = dict(request.query_params)
-    kept = forms.asked(query)
-    return forms.asked(answered(kept | {"answer": query["answer"]})) if query.get("answer") else kept
+    kept = asked(query)
+    return asked(answered(kept | {"answer": query["answer"]})) if query.get("answer") else kept
 
 
 def _ask(desk: Desk, request: Request, fields: dict[str, str]) -> Response:
