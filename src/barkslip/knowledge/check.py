@@ -286,18 +286,26 @@ class _Checker:
             given = line.cells.get(column, "")
             if given and given not in words:
                 yield Problem(name, number, column, "Unknown word.", given, ", ".join(words), "Use one of these words.")
-        for column, table in shape.refers.items():
-            given = line.cells.get(column, "")
-            if given and given not in self.keys(table):
+        for column, given, tables in self._references(line, shape):
+            if not any(given in self.keys(table) for table in tables):
                 yield Problem(
                     name,
                     number,
                     column,
-                    f"No such key in {table}.",
+                    f"No such key in {' or '.join(tables)}.",
                     given,
-                    _short(self.keys(table)),
-                    f"Use one of these, or add it to {table}.csv.",
+                    _short({key for table in tables for key in self.keys(table)}),
+                    f"Use one of these, or add it to {' or '.join(f'{table}.csv' for table in tables)}.",
                 )
+
+    @staticmethod
+    def _references(line: Line, shape: TableShape) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+        """(column, key, tables in one of which it must stand); a cell may hold several keys."""
+        named = {c: (line.cells.get(by, ""),) for c, by in shape.refers_in.items()}
+        for column, tables in {**shape.refers, **named}.items():
+            for given in line.cells.get(column, "").split(";"):
+                if given.strip():
+                    yield column, given.strip(), tables
 
     def _row_names(self, line: Line, shape: TableShape) -> Iterator[tuple[str, str]]:
         if "epithet" in shape.columns:

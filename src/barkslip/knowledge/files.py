@@ -47,7 +47,9 @@ class TableShape:
     allowed : mapping
         Column -> words that may stand there.
     refers : mapping
-        Column -> table in whose keys it must be found.
+        Column -> tables, in the keys of one of which each name of the cell must be found.
+    refers_in : mapping
+        Column -> column that names the table in whose keys it must be found.
     """
 
     name: str
@@ -58,7 +60,8 @@ class TableShape:
     names: tuple[str, ...] = ()
     values: str = ""
     allowed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    refers: Mapping[str, str] = field(default_factory=dict)
+    refers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    refers_in: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -157,7 +160,8 @@ def read_shapes(folder: Path) -> dict[str, TableShape]:
             names=tuple(table.get("names", ())),
             values=table.get("values", ""),
             allowed={column: tuple(words) for column, words in table.get("allowed", {}).items()},
-            refers=dict(table.get("refers", {})),
+            refers={c: (t,) if isinstance(t, str) else tuple(t) for c, t in table.get("refers", {}).items()},
+            refers_in=dict(table.get("refers_in", {})),
         )
     return shapes
 
