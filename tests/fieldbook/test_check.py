@@ -434,7 +434,7 @@ def test_state_of_a_book(full: Book, quarrow):
         version=SCHEMA,
         size_bytes=size,
         things=state.things,
-        lines=44,
+        lines=48,
         photos=1,
         photo_bytes=len(quarrow.PICTURE),
         backups=1,

@@ -96,7 +96,7 @@ def test_checksums_lead_nowhere_else(out: Path, tmp_path: Path):
     with (out / "checksums.sha256").open("a") as file:
         file.write(f"{'0' * 64}  ../../secret\n")
     assert refused(out, tmp_path / "new").startswith(
-        "A row cannot be read: checksums.sha256, line 32. Nothing was imported.\nGiven: 0000"
+        "A row cannot be read: checksums.sha256, line 35. Nothing was imported.\nGiven: 0000"
     )
 
 

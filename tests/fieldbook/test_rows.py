@@ -32,6 +32,7 @@ PLAIN: dict[Any, st.SearchStrategy[Any]] = {
     tuple[Candidate, ...]: st.lists(st.builds(Candidate, TEXT, NUMBER, TEXT), max_size=3).map(tuple),
     dict[str, float]: st.dictionaries(TEXT, NUMBER, max_size=3),
     dict[str, list[float]]: st.dictionaries(TEXT, st.lists(NUMBER, max_size=2), max_size=3),
+    dict[str, list[str]]: st.dictionaries(TEXT, st.lists(TEXT, max_size=2), max_size=3),
     dict[str, object]: st.dictionaries(TEXT, st.none() | TEXT | NUMBER | st.lists(NUMBER), max_size=3),
 }
 

@@ -31,7 +31,7 @@ from barkslip.domain.record import Record
 from barkslip.domain.sign import Cause, Sign
 from barkslip.domain.tasting import Tasting
 from barkslip.domain.tree import Candidate, ChainLink, Limb, Tree
-from barkslip.domain.trial import Logger, Placement, Trial
+from barkslip.domain.trial import CanopyShare, Logger, Placement, Trial, TrialPlan, TrialReading
 from barkslip.domain.weather import Flag, Gap, Series, SeriesInfo
 from barkslip.domain.when import When, on
 from barkslip.fieldbook import series
@@ -148,8 +148,8 @@ def answers(pen: Pen, plot: str) -> list[NightAnswer]:
 
 def clean_wood(pen: Pen, written: list[Entry]) -> list[Entry]:
     """Signs and causes, where a logger sat, tools, rules, wood handed on, something held back."""
-    tree, graft, lot, logger = (
-        next(e for e in written if isinstance(e, noun)).thing for noun in (Tree, Graft, WoodLot, Logger)
+    tree, graft, lot, logger, trial = (
+        next(e for e in written if isinstance(e, noun)).thing for noun in (Tree, Graft, WoodLot, Logger, Trial)
     )
     held = Hold(**pen.line(), why="wrong name", on=day("2025-02-20"), lot=lot, how="fruit")
     return [
@@ -163,6 +163,19 @@ def clean_wood(pen: Pen, written: list[Entry]) -> list[Entry]:
         Handout(**pen.line(), lot=lot, receiver="the neighbour uphill", on=day("2024-08-12"), sticks=2),
         WoodRule(**pen.line(), area="the district", text="no wood out without a paper", office="plant health office",
                  on=day("2024-06-01"), until=day("2025-06-01")),
+        TrialPlan(
+            **pen.line(), trial=trial, arms=("no bag", "bag"), unit="graft", draw={"G04-1": ["T01", "bag"]}, seed=7,
+            looked_at="took on day 60", stop="after one season", min_difference=0.3,
+        ),
+        TrialReading(
+            **pen.line(), trial=trial, unit="G04-1", arm="bag", block="T01", on=day("2024-11-23"), value=2 / 3,
+            of="excess_k", logger=logger,
+        ),
+        CanopyShare(**pen.line(), tree=tree, name="lemon", on=day("2024-06-30"), share=0.55),
+        Tasting(
+            **pen.line(), on=day("2025-02-21"), tree=tree, variety="lemon, limb NW", crop=1, juice_pct=41.5,
+            fruit_g=112.0, dry_n=1, fruit_n=8, temp_c=21.5,
+        ),
         held,
         pen.correct(held, lifted=day("2025-03-01"), how="second crop true to name"),
     ]  # fmt: skip

@@ -76,9 +76,10 @@ def test_a_kept_book_moved_up_has_the_schema_of_a_new_one(old: Book, tmp_path: P
 def test_lines_are_read(old: Book):
     with old.read() as reader:
         known_later = {"night_answer", *LATER}
+        tastings = 2 if reader.counts()["sign"] else 1
         assert {k: n for k, n in reader.counts().items() if n and k not in known_later} == {
             "garden": 1, "plot": 2, "logger": 1, "tree": 2, "limb": 1, "chain_link": 1, "wood_lot": 1, "lot_find": 1,
-            "graft": 2, "look": 4, "act": 2, "event": 1, "photo": 1, "trial": 1, "tasting": 1, "record": 1,
+            "graft": 2, "look": 4, "act": 2, "event": 1, "photo": 1, "trial": 1, "tasting": tastings, "record": 1,
         }  # fmt: skip
         tree = reader.by_code(Tree, "T01")
         assert tree.planted == When(date(1997, 1, 1), date(1999, 12, 31), "about 1998")
@@ -105,7 +106,10 @@ def test_answers_about_nights_came_with_version_2(tmp_path: Path):
 
 
 #: Nouns that came with version 3.
-LATER = ("placement", "sign", "cause", "tool_use", "handout", "wood_rule", "hold")
+LATER = (
+    "placement", "sign", "cause", "tool_use", "handout", "wood_rule", "hold", "trial_plan", "trial_reading",
+    "canopy_share",
+)  # fmt: skip
 
 
 def test_signs_and_clean_wood_came_with_version_3(tmp_path: Path):

@@ -1,23 +1,27 @@
-"""Events, finds, trials, tastings and places of loggers of the demo."""
+"""Events, finds, trials, tastings, canopy shares and places of loggers of the demo."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from barkslip.demo.pen import Pen
 from barkslip.demo.place import Ground
+from barkslip.demo.readings import TrialReading as Read
 from barkslip.demo.scenario import Table, when
 from barkslip.domain.act import EVENTS, Event
 from barkslip.domain.budwood import LotFind
 from barkslip.domain.tasting import Tasting
-from barkslip.domain.trial import Placement, Trial
+from barkslip.domain.trial import CanopyShare, Placement, Trial, TrialReading
 
 #: Season "2021/22" is written up on 30 June of its second year.
 SEASON_END = (6, 30)
+#: Trials whose readings are gains of covered over bare at the night's low.
+NIGHT_TRIALS = ("E2", "E5")
 
 
 def write_days(pen: Pen, book: Table, ground: Ground) -> None:
-    """Append events, finds about lots, trials, tastings and where loggers sat."""
+    """Append events, finds about lots, trials, tastings, where loggers sat and canopy shares."""
     for row in sorted(book["event"], key=lambda r: when(r["on"], ground.today)):
         _write_event(pen, row, ground)
     for lot in book["lot"]:
@@ -32,6 +36,25 @@ def write_days(pen: Pen, book: Table, ground: Ground) -> None:
         ground.add(pen.first(Tasting, day_on.first, on=day_on, tree=ground.thing[row["tree"]], **given))
     for row in book["placement"]:
         _write_placement(pen, row, ground)
+    for row in book["canopy"]:
+        day_on = when(row["on"], ground.today)
+        for label, share in row["shares"].items():
+            limb = ground.thing[f"{row['tree']}/{label}"]
+            given = {"tree": ground.thing[row["tree"]], "limb": limb, "name": label, "share": share}
+            ground.add(pen.first(CanopyShare, day_on.last, on=day_on, **given))
+
+
+def write_readings(pen: Pen, readings: Sequence[Read], ground: Ground) -> None:
+    """Append the single readings of the cover trials, each written down on its day."""
+    for one in readings:
+        day = date.fromisoformat(one.day)
+        of = "gain_k" if one.trial in NIGHT_TRIALS else "excess_k"
+        line = pen.first(
+            TrialReading, day, trial=ground.thing[one.trial], unit=one.unit, arm=one.arm, block=one.block,
+            on=when(one.day, ground.today), value=one.excess_k, of=of,
+            logger=ground.thing[f"logger {one.logger}"] if one.logger else None,
+        )  # fmt: skip
+        ground.add(line)
 
 
 def _write_event(pen: Pen, row: Table, ground: Ground) -> None:

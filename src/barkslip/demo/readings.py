@@ -40,6 +40,8 @@ class TrialReading:
         Code of the logger, "" if it was none of the five.
     excess_k : float
         E1: scion over shielded air, 13 to 15 h; E2 and E5: covered over bare at the night's low [K]. As read.
+    block : str
+        Within what the arms are compared: tree and side of E1, night of E2.
     """
 
     trial: str
@@ -49,6 +51,7 @@ class TrialReading:
     arm: str
     logger: str
     excess_k: float
+    block: str = ""
 
 
 def trial_readings(
@@ -86,13 +89,15 @@ def _day_trial(truth: Table, days: Days, thing: dict[str, str], rng: np.random.G
     out = []
     for n, day in enumerate(clear):
         seen = dict.fromkeys(arms, 0)
-        for unit, ((tree, _side), arm) in enumerate(zip(slots, drawn, strict=True), start=1):
+        for unit, ((tree, side), arm) in enumerate(zip(slots, drawn, strict=True), start=1):
             excess = arms[arm] + own[arm][seen[arm]] + of_day[n] + SINGLE_K * rng.standard_normal()
             seen[arm] += 1
             with_bias = arm == biased["arm"] and (day - first).days < biased["first_days"]
             logger = biased["logger"] if with_bias else ""
             read = round(float(excess + (biased["bias_k"] if with_bias else 0.0)), 1)
-            out.append(TrialReading("E1", day.isoformat(), f"E1-{unit:02d}", thing[tree], arm, logger, read))
+            out.append(
+                TrialReading("E1", day.isoformat(), f"E1-{unit:02d}", thing[tree], arm, logger, read, f"{tree} {side}")
+            )
     return out
 
 
@@ -118,5 +123,6 @@ def _night_trial(truth: Table, days: Days, thing: dict[str, str], rng: np.random
         for k, tree in enumerate(trees):
             arm = arms[(k + n) % len(arms)]
             gain = round(float(truth["arms"][arm] + of_night[n] + SINGLE_K * rng.standard_normal()), 1)
-            out.append(TrialReading("E2", days.dates[int(i)].isoformat(), tree, thing[tree], arm, "", gain))
+            night = days.dates[int(i)].isoformat()
+            out.append(TrialReading("E2", night, tree, thing[tree], arm, "", gain, night))
     return out

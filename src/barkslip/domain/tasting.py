@@ -31,6 +31,16 @@ class Tasting(Entry):
         Mean liking, 1 to 9.
     seeds_per_fruit : float or None
     note : str
+    crop : int or None
+        Which crop of this variety on this tree it is, from 1.
+    juice_pct : float or None
+        Juice, share of the fruit's mass [%].
+    fruit_g : float or None
+        Mean mass of a fruit [g].
+    dry_n : int or None
+        Fruits of those tasted that were dry inside.
+    temp_c : float or None
+        Temperature of the juice when it was read [°C].
     """
 
     on: When
@@ -44,3 +54,8 @@ class Tasting(Entry):
     score9: float | None = None
     seeds_per_fruit: float | None = None
     note: str = ""
+    crop: int | None = None
+    juice_pct: float | None = None
+    fruit_g: float | None = None
+    dry_n: int | None = None
+    temp_c: float | None = None

@@ -40,6 +40,8 @@ _INSIDE = {
     "figures": "Name -> number.",
     "result": "Name of the arm -> [successes, tried].",
     "columns": "A list.",
+    "arms": "A list.",
+    "draw": "Unit -> [block, arm].",
 }
 #: Columns that may not be empty although they are text.
 NEEDED = {"id", "thing", "made_utc"}

@@ -68,6 +68,9 @@ LOOKUPS: dict[str, tuple[tuple[str, ...], ...]] = {
     "cause": (("graft",),),
     "tool_use": (("on_first",),),
     "handout": (("lot",),),
+    "trial_plan": (("trial",),),
+    "trial_reading": (("trial",),),
+    "canopy_share": (("tree",),),
 }
 UNIQUE_CODES = ("plot", "tree", "wood_lot", "graft")
 

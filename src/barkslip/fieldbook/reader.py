@@ -17,6 +17,7 @@ LIVE = "current AND NOT withdrawn"
 CALLED = {
     "wood_lot": "wood lot", "chain_link": "chain link", "lot_find": "find", "record": "weather series",
     "night_answer": "answer about a night", "tool_use": "use of a tool", "wood_rule": "rule about wood",
+    "trial_plan": "plan of a trial", "trial_reading": "reading of a trial", "canopy_share": "canopy share",
 }  # fmt: skip
 
 

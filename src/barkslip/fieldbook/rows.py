@@ -27,7 +27,7 @@ from barkslip.domain.record import Record
 from barkslip.domain.sign import Cause, Sign
 from barkslip.domain.tasting import Tasting
 from barkslip.domain.tree import Candidate, ChainLink, Limb, Tree
-from barkslip.domain.trial import Logger, Placement, Trial
+from barkslip.domain.trial import CanopyShare, Logger, Placement, Trial, TrialPlan, TrialReading
 from barkslip.domain.when import When
 
 #: Noun -> table. The order is the order of export and import: each refers only to those before it.
@@ -56,12 +56,27 @@ NOUNS: dict[str, type[Entry]] = {
     "handout": Handout,
     "wood_rule": WoodRule,
     "hold": Hold,
+    "trial_plan": TrialPlan,
+    "trial_reading": TrialReading,
+    "canopy_share": CanopyShare,
 }
 TABLES: dict[type[Entry], str] = {noun: table for table, noun in NOUNS.items()}
 #: Things that have one truth at a time; of all other nouns two corrections may stand side by side.
-SINGLE = (Garden, Plot, Logger, Tree, Limb, ChainLink, WoodLot, Graft, Trial, Record, NightAnswer, Hold)
+SINGLE = (Garden, Plot, Logger, Tree, Limb, ChainLink, WoodLot, Graft, Trial, Record, NightAnswer, Hold, TrialPlan)
 #: Columns that name another thing (checked by foreign keys).
-REFERENCES = {"plot", "tree", "limb", "lot", "graft", "from_tree", "from_limb", "from_graft", "logger", "about"}
+REFERENCES = {
+    "plot",
+    "tree",
+    "limb",
+    "lot",
+    "graft",
+    "from_tree",
+    "from_limb",
+    "from_graft",
+    "logger",
+    "about",
+    "trial",
+}
 
 
 class Column(NamedTuple):

@@ -1,4 +1,5 @@
-"""Signs and causes, where loggers sat, tools, rules, wood handed on, things held back.
+"""Signs and causes, where loggers sat, plans and readings of trials, canopy shares, tools, rules, wood handed on,
+things held back; more of what is measured at a tasting.
 
 Revision ID: 0003
 Revises: 0002
@@ -13,7 +14,7 @@ down_revision = "0002"
 branch_labels = None
 depends_on = None
 
-STATEMENTS = (
+NEW_TABLES = (
     """CREATE TABLE placement (
     id TEXT NOT NULL,
     thing TEXT NOT NULL,
@@ -191,12 +192,132 @@ STATEMENTS = (
 )""",
     """CREATE INDEX ix_hold_corrects ON hold (corrects) WHERE corrects IS NOT NULL""",
     """CREATE INDEX ix_hold_thing ON hold (thing)""",
+    """CREATE TABLE trial_plan (
+    id TEXT NOT NULL,
+    thing TEXT NOT NULL,
+    made_utc TEXT NOT NULL,
+    corrects TEXT,
+    withdrawn BOOLEAN NOT NULL,
+    trial TEXT NOT NULL,
+    arms TEXT NOT NULL,
+    unit TEXT NOT NULL,
+    draw TEXT NOT NULL,
+    seed INTEGER NOT NULL,
+    looked_at TEXT NOT NULL,
+    stop TEXT NOT NULL,
+    min_difference FLOAT NOT NULL,
+    power FLOAT NOT NULL,
+    current BOOLEAN DEFAULT 1 NOT NULL,
+    PRIMARY KEY (id),
+    FOREIGN KEY(thing) REFERENCES thing (id),
+    FOREIGN KEY(corrects) REFERENCES trial_plan (id),
+    FOREIGN KEY(trial) REFERENCES thing (id)
+)""",
+    """CREATE INDEX ix_trial_plan_corrects ON trial_plan (corrects) WHERE corrects IS NOT NULL""",
+    """CREATE INDEX ix_trial_plan_thing ON trial_plan (thing)""",
+    """CREATE INDEX ix_trial_plan_trial ON trial_plan (trial) WHERE current AND NOT withdrawn""",
+    """CREATE TABLE trial_reading (
+    id TEXT NOT NULL,
+    thing TEXT NOT NULL,
+    made_utc TEXT NOT NULL,
+    corrects TEXT,
+    withdrawn BOOLEAN NOT NULL,
+    trial TEXT NOT NULL,
+    unit TEXT NOT NULL,
+    arm TEXT NOT NULL,
+    on_first TEXT NOT NULL,
+    on_last TEXT NOT NULL,
+    on_text TEXT NOT NULL,
+    value FLOAT NOT NULL,
+    "of" TEXT NOT NULL,
+    block TEXT NOT NULL,
+    logger TEXT,
+    note TEXT NOT NULL,
+    current BOOLEAN DEFAULT 1 NOT NULL,
+    PRIMARY KEY (id),
+    FOREIGN KEY(thing) REFERENCES thing (id),
+    FOREIGN KEY(corrects) REFERENCES trial_reading (id),
+    FOREIGN KEY(trial) REFERENCES thing (id),
+    FOREIGN KEY(logger) REFERENCES thing (id)
+)""",
+    """CREATE INDEX ix_trial_reading_corrects ON trial_reading (corrects) WHERE corrects IS NOT NULL""",
+    """CREATE INDEX ix_trial_reading_thing ON trial_reading (thing)""",
+    """CREATE INDEX ix_trial_reading_trial ON trial_reading (trial) WHERE current AND NOT withdrawn""",
+    """CREATE TABLE canopy_share (
+    id TEXT NOT NULL,
+    thing TEXT NOT NULL,
+    made_utc TEXT NOT NULL,
+    corrects TEXT,
+    withdrawn BOOLEAN NOT NULL,
+    tree TEXT NOT NULL,
+    on_first TEXT NOT NULL,
+    on_last TEXT NOT NULL,
+    on_text TEXT NOT NULL,
+    share FLOAT NOT NULL,
+    limb TEXT,
+    name TEXT NOT NULL,
+    current BOOLEAN DEFAULT 1 NOT NULL,
+    PRIMARY KEY (id),
+    FOREIGN KEY(thing) REFERENCES thing (id),
+    FOREIGN KEY(corrects) REFERENCES canopy_share (id),
+    FOREIGN KEY(tree) REFERENCES thing (id),
+    FOREIGN KEY(limb) REFERENCES thing (id)
+)""",
+    """CREATE INDEX ix_canopy_share_corrects ON canopy_share (corrects) WHERE corrects IS NOT NULL""",
+    """CREATE INDEX ix_canopy_share_thing ON canopy_share (thing)""",
+    """CREATE INDEX ix_canopy_share_tree ON canopy_share (tree) WHERE current AND NOT withdrawn""",
+)
+
+#: SQLite adds columns only behind the last one, so the table is made anew.
+TASTING = (
+    """CREATE TABLE tasting_new (
+    id TEXT NOT NULL,
+    thing TEXT NOT NULL,
+    made_utc TEXT NOT NULL,
+    corrects TEXT,
+    withdrawn BOOLEAN NOT NULL,
+    on_first TEXT NOT NULL,
+    on_last TEXT NOT NULL,
+    on_text TEXT NOT NULL,
+    tree TEXT NOT NULL,
+    variety TEXT NOT NULL,
+    campaign TEXT NOT NULL,
+    fruit_n INTEGER,
+    panel INTEGER,
+    brix FLOAT,
+    acid_pct FLOAT,
+    score9 FLOAT,
+    seeds_per_fruit FLOAT,
+    note TEXT NOT NULL,
+    crop INTEGER,
+    juice_pct FLOAT,
+    fruit_g FLOAT,
+    dry_n INTEGER,
+    temp_c FLOAT,
+    current BOOLEAN DEFAULT 1 NOT NULL,
+    PRIMARY KEY (id),
+    FOREIGN KEY(thing) REFERENCES thing (id),
+    FOREIGN KEY(corrects) REFERENCES tasting_new (id),
+    FOREIGN KEY(tree) REFERENCES thing (id)
+)""",
+    """INSERT INTO tasting_new (
+    id, thing, made_utc, corrects, withdrawn, on_first, on_last, on_text, tree, variety, campaign,
+    fruit_n, panel, brix, acid_pct, score9, seeds_per_fruit, note, current
+) SELECT
+    id, thing, made_utc, corrects, withdrawn, on_first, on_last, on_text, tree, variety, campaign,
+    fruit_n, panel, brix, acid_pct, score9, seeds_per_fruit, note, current
+FROM tasting""",
+    """DROP TABLE tasting""",
+    """ALTER TABLE tasting_new RENAME TO tasting""",
+    """CREATE INDEX ix_tasting_corrects ON tasting (corrects) WHERE corrects IS NOT NULL""",
+    """CREATE INDEX ix_tasting_thing ON tasting (thing)""",
+    """CREATE INDEX ix_tasting_tree ON tasting (tree) WHERE current AND NOT withdrawn""",
 )
 
 
 def upgrade() -> None:
-    """Make the tables; nothing that is there changes."""
-    for statement in STATEMENTS:
+    """Make the tables; no line that is there changes."""
+    for statement in (*NEW_TABLES, *TASTING):
         op.execute(statement)
 
 
