@@ -20,7 +20,7 @@ Called = TypeVar("Called", Method, Binding)
 #: Tables whose rows can be found, in the order in which equal fits are shown.
 _TABLES = ("varieties", "rootstocks", "methods", "bindings", "vocabulary", "bbch", "mcpd", "budwood", "notation")
 _OFFERED_FIRST = {table: number for number, table in enumerate(_TABLES)}
-_QUIET_COLUMNS = ("key", "source", "status", *("value", "unit", "low", "high", "where"))
+_QUIET_COLUMNS = ("key", "source", "status", "value", "unit", "low", "high", "where", "upper_in", "lower_in", "scion_in")
 
 
 class Searched(Protocol):
@@ -118,6 +118,10 @@ def _names(knowledge: Searched) -> list[Name]:
 
 def _row_names(knowledge: Searched, row: Row) -> Iterator[str]:
     shape = knowledge.shapes[row.table]
+    if "upper" in shape.columns:  # found by the names of both kinds, but never shown ahead of either
+        yield f"fit of {row.key}"
+        yield f"fit of {row.cell('name')}"
+        return
     yield row.key
     if "epithet" in shape.columns:
         yield f"{row.cell('epithet')} {row.cell('common_name')}"
