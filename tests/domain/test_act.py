@@ -20,7 +20,8 @@ def test_no_such_act(kind: str):
         check_act(kind, 1)
     assert str(caught.value) == (
         f"No such act.\nGiven: {kind or '(nothing)'}\n"
-        "Allowed: release, rub, brace, cover on, cover off, wrap check, shade, head back, whiten, water, feed, other\n"
+        "Allowed: release, rub, brace, cover on, cover off, wrap check, shade, head back, whiten, bark test, water, "
+        "feed, other\n"
         "Next: Choose one, or take other and say it in the note."
     )
 

@@ -29,18 +29,20 @@ def log_act(ctx: Context, fields: Fields) -> Act:
     Raises
     ------
     InputError
-        For an unknown kind, or if not exactly one target is named.
+        For an unknown kind, if not exactly one target is named, or if a test of the bark says nothing of the bark.
     """
     at = door(ctx, fields)
     named = [k for k in ("graft", "tree", "plot") if at.text(fields, k)]
     kind = check_act(at.text(fields, "kind"), len(named))
+    if kind == "bark test" and named[0] != "tree":
+        raise _no_bark_there(named[0])
     day = at.day(fields, "on", "today")
     with ctx.book.write() as writer:
         sent = already(writer, Act, fields)
         if sent:
             return sent
         target, tree = _target(writer, fields, named[0])
-        act = Act(**begin(ctx, fields), kind=kind, on=day, **target, **_details(at, fields, None))
+        act = Act(**begin(ctx, fields), kind=kind, on=day, **target, **_details(at, fields, None, kind))
         if act.graft:
             _after_setting(writer, act)
         writer.append(act)
@@ -49,7 +51,25 @@ def log_act(ctx: Context, fields: Fields) -> Act:
     return act
 
 
-def _details(at: Door, fields: Fields, old: Act | None) -> dict[str, Any]:
+def _no_bark_there(named: str) -> InputError:
+    return InputError(
+        "The bark is tested on a tree or one of its limbs.",
+        given=f"a {named}",
+        allowed="a tree, with or without a limb",
+        next_step="Name the tree that is to be grafted on, and the limb if only one was tested.",
+        field="target",
+    )
+
+
+def _details(at: Door, fields: Fields, old: Act | None, kind: str) -> dict[str, Any]:
+    def detail() -> str:
+        typed = at.text(fields, "detail")
+        if kind != "bark test":
+            return typed
+        from barkslip.domain.timing import bark_test
+
+        return bark_test(typed, field="detail")
+
     def amount() -> float | None:
         typed = at.text(fields, "amount")
         return parse_quantity(typed, "volume", default_unit=at.units.volume, field="amount") if typed else None
@@ -57,7 +77,7 @@ def _details(at: Door, fields: Fields, old: Act | None) -> dict[str, Any]:
     return {
         "amount_l": kept(fields, old, "amount", amount, "amount_l"),
         "count": kept(fields, old, "count", lambda: at.count(fields, "count", most=10_000)),
-        "detail": kept(fields, old, "detail", lambda: at.text(fields, "detail")),
+        "detail": kept(fields, old, "detail", detail),
         "note": kept(fields, old, "note", lambda: at.text(fields, "note")),
     }
 
@@ -95,9 +115,13 @@ def correct_act(ctx: Context, act: str, fields: Fields) -> Act:
         old = writer.line(Act, act)
         kind = kept(fields, old, "kind", lambda: check_act(at.text(fields, "kind"), 1))
         day = kept(fields, old, "on", lambda: at.day(fields, "on", "today"))
+        if kind == "bark test":
+            if old.graft or old.plot:
+                raise _no_bark_there("graft" if old.graft else "plot")
+            fields = {"detail": old.detail, **fields}
         new = Act(
             **begin(ctx, fields, old), kind=kind, on=day, graft=old.graft, limb=old.limb, tree=old.tree,
-            plot=old.plot, **_details(at, fields, old),
+            plot=old.plot, **_details(at, fields, old, kind),
         )  # fmt: skip
         if new.graft:
             _after_setting(writer, new)

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from barkslip.domain.errors import InputError
+from barkslip.domain.names import same_word
 from barkslip.domain.night import Spread
 from barkslip.domain.sourced import Value
 
 #: Words for a test of the bark: a flap is lifted with the knife.
 BARK_TESTS = {"lifts": "bark lifts", "tears": "bark tears", "sun side only": "lifts on the sunny side only"}
+#: Other words for them.
+_BARK_WORDS = {
+    "slips": "lifts", "bark slips": "lifts", "lifts clean": "lifts", "does not lift": "tears", "sticks": "tears",
+    "sunny side only": "sun side only", "sun side": "sun side only", "sunny side": "sun side only",
+}  # fmt: skip
 #: Ways a graft is meant to go: the bud grows this season, or sleeps until the next spring.
 PATHS = {"growing": "growing bud", "sleeping": "sleeping bud"}
 #: State of the buds on the wood when it is set.
@@ -25,6 +32,29 @@ UNKNOWNS = (
 )  # fmt: skip
 #: Codes of cautions.
 CAUTIONS = ("test_bark", "estimate_only", "clean_wood", "knife", "not_take")
+
+
+def bark_test(words: str, *, field: str = "bark") -> str:
+    """Key of `BARK_TESTS` for what a grower writes ("bark lifts", "sun side only").
+
+    Raises
+    ------
+    InputError
+        If it is no way a flap can part.
+    """
+    for key, label in BARK_TESTS.items():
+        if same_word(words, key) or same_word(words, label):
+            return key
+    for other, key in _BARK_WORDS.items():
+        if same_word(words, other):
+            return key
+    raise InputError(
+        "Not what a test of the bark can show.",
+        given=words.strip() or "(nothing)",
+        allowed=", ".join(BARK_TESTS),
+        next_step="Lift a small flap with the knife and say how it parts.",
+        field=field,
+    )
 
 
 @dataclass(frozen=True)
