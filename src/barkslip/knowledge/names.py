@@ -20,7 +20,8 @@ Called = TypeVar("Called", Method, Binding)
 #: Tables whose rows can be found, in the order in which equal fits are shown.
 _TABLES = ("varieties", "rootstocks", "methods", "bindings", "vocabulary", "bbch", "mcpd", "budwood", "notation")
 _OFFERED_FIRST = {table: number for number, table in enumerate(_TABLES)}
-_QUIET_COLUMNS = ("key", "source", "status", "value", "unit", "low", "high", "where", "upper_in", "lower_in", "scion_in")
+_TABLE_COLUMNS = ("upper_in", "lower_in", "scion_in")
+_QUIET_COLUMNS = ("key", "source", "status", *("value", "unit", "low", "high", "where"), *_TABLE_COLUMNS)
 
 
 class Searched(Protocol):
