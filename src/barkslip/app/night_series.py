@@ -222,7 +222,7 @@ def from_file(asked: Asked, series: Series) -> NightAir:
     from barkslip.engines.night_hours import longest_gap
 
     if series.info.kind == "typical year":
-        series = _in_year(series, date.fromisoformat(asked.window.day))
+        series = in_year(series, date.fromisoformat(asked.window.day))
     elif series.info.kind == "measured" and asked.window.sunrise_s > _now_s(asked):
         series = replace(series, info=replace(series.info, kind="forecast"))
     found = Candidate(series, asked.plot if asked.typed.here else None, (), longest_gap(series, asked.window))
@@ -239,7 +239,7 @@ def _now_s(asked: Asked) -> int:
     return int((morning - timedelta(hours=asked.garden.utc_offset_h)).timestamp())
 
 
-def _in_year(series: Series, day: date) -> Series:
+def in_year(series: Series, day: date) -> Series:
     """A typical year moved to the year of a day, with itself before and after."""
     import numpy as np
 

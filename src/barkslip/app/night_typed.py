@@ -68,19 +68,20 @@ def read_air(at: Door, fields: Fields, usual_low: Range, usual_high: Range) -> T
     evening = (usual_low[0], usual_high[1])
     damp = (usual_low[0] - DRY_K, usual_low[1] + DAMP_K)
     typed = TypedAir(
-        sunset_c=_temperature(at, fields, "sunset_temp", evening),
-        later_c=_temperature(at, fields, "temp_2h", evening),
-        low_c=_temperature(at, fields, "low", usual_low),
-        dew_c=_temperature(at, fields, "dew_point", damp),
-        wind_m_s=_wind(at, fields),
-        cloud=_cloud(at, fields),
+        sunset_c=typed_temperature(at, fields, "sunset_temp", evening),
+        later_c=typed_temperature(at, fields, "temp_2h", evening),
+        low_c=typed_temperature(at, fields, "low", usual_low),
+        dew_c=typed_temperature(at, fields, "dew_point", damp),
+        wind_m_s=typed_wind(at, fields),
+        cloud=typed_cloud(at, fields),
         here=at.yes(fields, "low_here"),
     )
     _agree(at, typed)
     return typed
 
 
-def _temperature(at: Door, fields: Fields, name: str, expect: Range) -> float | None:
+def typed_temperature(at: Door, fields: Fields, name: str, expect: Range) -> float | None:
+    """A typed temperature of air [°C]; None if nothing was typed."""
     text = at.text(fields, name)
     if not text:
         return None
@@ -88,7 +89,8 @@ def _temperature(at: Door, fields: Fields, name: str, expect: Range) -> float | 
     return parse_temperature(text, home=at.units.temperature, expect_c=expect, sure=sure, field=name)
 
 
-def _wind(at: Door, fields: Fields) -> float | None:
+def typed_wind(at: Door, fields: Fields) -> float | None:
+    """A typed wind [m/s]; None if nothing was typed."""
     text = at.text(fields, "wind")
     if not text:
         return None
@@ -104,7 +106,8 @@ def _wind(at: Door, fields: Fields) -> float | None:
     return wind
 
 
-def _cloud(at: Door, fields: Fields) -> float | None:
+def typed_cloud(at: Door, fields: Fields) -> float | None:
+    """A typed share of the sky that is covered [0..1]; None if nothing was typed."""
     text = at.text(fields, "cloud")
     if not text:
         return None
