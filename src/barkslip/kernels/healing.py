@@ -82,9 +82,7 @@ def rate_table(t_min: float, t_opt: float, t_max: float, out: Array) -> None:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def rate_from(
-    table: Array, temp_c: float, t_min: float, t_opt: float, t_max: float, zero_below: float
-) -> float:
+def rate_from(table: Array, temp_c: float, t_min: float, t_opt: float, t_max: float, zero_below: float) -> float:
     """The rate out of a member's table, within 1e-4 of `rate`. Eq. W3."""
     if temp_c <= t_min or temp_c >= t_max or temp_c < zero_below:
         return 0.0
@@ -119,9 +117,7 @@ def _first(total: Array, start: int, need: float, i: int) -> int:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def reached_into(
-    temp_c: Array, curves: Array, needs: Array, starts: Ints, first: int, last: int, out: Ints
-) -> None:
+def reached_into(temp_c: Array, curves: Array, needs: Array, starts: Ints, first: int, last: int, out: Ints) -> None:
     """Hours from each start until a member's sum has reached each need. Eq. W5.
 
     Parameters
