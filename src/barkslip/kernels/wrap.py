@@ -1,0 +1,254 @@
+"""How hot and how dry a wrapped graft gets, hour by hour, at steps of some minutes.
+
+Scion with its film and the limb under it hold heat; the cover and the air in it hold almost none and are solved at each
+step from the balance of that moment. Coefficients are those of the end of the step before; nothing is iterated. Two
+members differ by their parameters only: nothing is drawn at random here. Equations: docs/models/heat.md.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from barkslip.kernels import dose, drying
+from barkslip.kernels import wrap_flux as wf
+from barkslip.kernels import wrap_index as ix
+from barkslip.kernels.constants import ZERO_C
+from barkslip.kernels.humidity import sat_water_pa
+
+Array = NDArray[np.float64]
+Flow = tuple[float, float, float, float, float, float]
+Hour = tuple[float, float, float, float, float, float]
+
+#: steps in an hour: of five minutes
+STEPS = 12
+#: steps with the first hour's air before the run begins
+SETTLE = 24
+#: lines above which degree-minutes are counted [°C]
+LINE_38, LINE_44 = 38.0, 44.0
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _hour(hour: Array, p: Array) -> Hour:
+    """Air, outside as a black body [K], sun and beam on the graft, forced coefficients of what meets the wind."""
+    air = hour[ix.F_AIR] + p[ix.P_AIR_ERROR]
+    sun, beam = wf.sun_on_cylinder(hour, p)
+    wind = max(hour[ix.F_WIND] * p[ix.P_WIND_FACTOR], p[ix.P_WIND_MIN])
+    more = p[ix.P_ENHANCEMENT]
+    outer = p[ix.P_COVER_D] if p[ix.P_HOLDS_AIR] > 0.0 else p[ix.P_SCION_D]
+    return (
+        air,
+        wf.outside_k(hour, p, air + ZERO_C),
+        sun,
+        beam,
+        more * wf.forced(wind, outer),
+        more * wf.forced(wind, p[ix.P_LIMB_D]),
+    )
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _open(w: Array, p: Array, ts: float, air: float, out_k: float, sun: float, h_wind: float) -> tuple[float, float]:
+    """Gain [W] over the air of a scion in the open, and what it loses per kelvin [W/K]. Eq. G6."""
+    h2 = h_wind * h_wind
+    h = wf.mixed(h2 * h2, w[wf.W_SCION_FREE4], ts - air)
+    long = w[wf.W_TO_OUTSIDE] * wf.exchange(ts + ZERO_C, out_k)
+    gain = w[wf.W_SCION_A] * p[ix.P_SCION_ALPHA] * sun + long * (out_k - ZERO_C - air)
+    return gain, w[wf.W_SCION_A] * h + long
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _covered(
+    w: Array, p: Array, ts: float, tc: float, to: float, ti: float, air: float, out_k: float, sun: float, h_wind: float
+) -> tuple[float, float, float, float, float, float, float, float, float]:
+    """The cover and its air, solved for any temperature of the scion. Eq. G7.
+
+    Returns
+    -------
+    gain, loss : float
+        Of the scion over the air outside [W], [W/K].
+    cover_0, cover_1 : float
+        Cover over the air outside: cover_0 + cover_1 times the scion's [K], [1].
+    air_b, air_c : float
+        Air inside over the air outside: air_b times the cover's and air_c times the scion's [1].
+    face_0, face_1 : float
+        Outer face over the air outside: face_0 + face_1 times the inner face's [K], [1].
+    near : float
+        What the bark itself loses per kelvin [W/K].
+    """
+    h2 = h_wind * h_wind
+    out = out_k - ZERO_C - air
+    area = w[wf.W_COVER_A]
+    h_air = wf.mixed(h2 * h2, w[wf.W_COVER_FREE4], to - air)
+    h_long = p[ix.P_COVER_EPS_OUT] * wf.exchange(to + ZERO_C, out_k)
+    outer = h_air + h_long
+    taken = p[ix.P_COVER_ALPHA] * sun + h_long * out
+    shrink = 1.0 / (1.0 + outer * p[ix.P_COVER_R])
+    a = shrink * area * outer
+    b = area * wf.mixed(w[wf.W_COVER_INSIDE4], w[wf.W_COVER_FREE4], tc - ti)
+    c = w[wf.W_SCION_A] * wf.mixed(w[wf.W_SCION_INSIDE4], w[wf.W_SCION_FREE4], ts - ti)
+    r = w[wf.W_CAVITY] * wf.exchange(tc + ZERO_C, ts + ZERO_C)
+    long = w[wf.W_TO_OUTSIDE] * wf.exchange(ts + ZERO_C, out_k)
+    g, rise = w[wf.W_CONTACT], p[ix.P_CONTACT_RISE]
+    over_d = 1.0 / (b + c + p[ix.P_VENT])
+    bd = b * over_d
+    over_m = 1.0 / (a + b + r + g * rise - b * bd)
+    give = r + g + c * bd
+    take = r + g * rise + c * bd
+    cover_0 = shrink * area * taken * over_m
+    cover_1 = give * over_m
+    near = c + r + g + long
+    gain = w[wf.W_SCION_A] * p[ix.P_SCION_ALPHA] * p[ix.P_COVER_TAU] * sun + take * cover_0 + long * out
+    loss = near - c * c * over_d - take * cover_1
+    face = p[ix.P_COVER_R] * shrink
+    return gain, loss, cover_0, cover_1, bd, c * over_d, face * taken, shrink, near
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _limb(w: Array, p: Array, tl: float, air: float, out_k: float, sun: float, h_wind: float) -> tuple[float, float]:
+    """Gain [W] over the air of the limb, and what it loses per kelvin [W/K]. Eq. G6."""
+    h2 = h_wind * h_wind
+    h = wf.mixed(h2 * h2, w[wf.W_LIMB_FREE4], tl - air)
+    h_long = p[ix.P_LIMB_EPS] * wf.exchange(tl + ZERO_C, out_k)
+    return w[wf.W_LIMB_A] * (p[ix.P_LIMB_ALPHA] * sun + h_long * (out_k - ZERO_C - air)), w[wf.W_LIMB_A] * (h + h_long)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _step(w: Array, p: Array, s: Array, now: Hour, more: Hour, at: float, part: float, dt_s: float) -> None:
+    """One step of `dt_s` from the place `at` [0..1] in the hour; `more` is what the hour adds to `now`."""
+    ts, tl = s[S_SCION], s[S_LIMB]
+    link = s[S_LINK]
+    x = at + s[S_LIMB_AIM] * part
+    air = now[0] + x * more[0]
+    gain, loss = _limb(w, p, tl, air, now[1] + x * more[1], now[2] + x * more[2], now[5] + x * more[5])
+    loss += link
+    z = dt_s * loss / w[wf.W_LIMB_C]
+    s[S_LIMB] = wf.forward(tl, air + (gain + link * (ts - air)) / loss, z)
+    s[S_LIMB_AIM] = wf.aim_at(z)
+
+    x = at + s[S_SCION_AIM] * part
+    air = now[0] + x * more[0]
+    out_k, sun, h_wind = now[1] + x * more[1], now[2] + x * more[2], now[4] + x * more[4]
+    beam = now[3] + (at + part) * more[3]
+    contact = 0.0
+    if p[ix.P_HOLDS_AIR] > 0.0:
+        gain, loss, cover_0, cover_1, air_b, air_c, face_0, face_1, near = _covered(
+            w, p, ts, s[S_COVER], s[S_FACE], s[S_INSIDE], air, out_k, sun, h_wind
+        )
+        loss += link
+        z = dt_s * loss / w[wf.W_SCION_C]
+        ts = wf.forward(ts, air + (gain + link * (tl - air)) / loss, z)
+        end = now[0] + (at + part) * more[0]
+        cover = cover_0 + cover_1 * (ts - end)
+        s[S_COVER] = end + cover
+        s[S_INSIDE] = end + air_b * cover + air_c * (ts - end)
+        s[S_FACE] = end + face_0 + face_1 * cover
+        if w[wf.W_CONTACT] > 0.0:
+            contact = 2.0 * max(0.0, w[wf.W_CONTACT] * (p[ix.P_CONTACT_RISE] * cover - ts + end))
+    else:
+        gain, loss = _open(w, p, ts, air, out_k, sun, h_wind)
+        near = loss
+        loss += link
+        z = dt_s * loss / w[wf.W_SCION_C]
+        ts = wf.forward(ts, air + (gain + link * (tl - air)) / loss, z)
+    s[S_SCION] = ts
+    s[S_SCION_AIM] = wf.aim_at(z)
+    over_a = 1.0 / w[wf.W_SCION_A]
+    s[S_NEAR] = near * over_a
+    h, k, touched = near * over_a, w[wf.W_FIRST_K], contact * over_a
+    s[S_STRIP] = ts + (w[wf.W_BEAM_1] * beam + touched) / (h + k) + (w[wf.W_BEAM_2] * beam + touched) / (h + 2.0 * k)
+
+
+#: what a step carries on
+N_S = 10
+(S_SCION, S_LIMB, S_COVER, S_FACE, S_INSIDE, S_STRIP, S_SCION_AIM, S_LIMB_AIM, S_LINK, S_NEAR) = range(N_S)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _over_the_hour(w: Array, p: Array, s: Array, now: Hour, more: Hour, steps: int, row: Array) -> float:
+    """All steps of an hour; dose and degree-minutes into `row`; the hottest strip is returned [°C]."""
+    part = 1.0 / steps
+    dt_s = 3600.0 * part
+    shift, repair = p[ix.P_DOSE_SHIFT], p[ix.P_DOSE_REPAIR]
+    enthalpy, entropy = p[ix.P_DOSE_ENTHALPY], p[ix.P_DOSE_ENTROPY]
+    got, over_38, over_44, hottest = 0.0, 0.0, 0.0, s[S_STRIP]
+    before = s[S_SCION]
+    for k in range(steps):
+        _step(w, p, s, now, more, k * part, part, dt_s)
+        strip = s[S_STRIP]
+        hottest = max(hottest, strip)
+        if strip - shift > dose.NEVER_BELOW_C:
+            got += dose.net_rate(strip, enthalpy, entropy, shift, repair)
+        middle = 0.5 * (before + s[S_SCION])
+        before = s[S_SCION]
+        over_38 += max(0.0, middle - LINE_38)
+        over_44 += max(0.0, middle - LINE_44)
+    row[ix.O_DOSE] = got * dt_s
+    row[ix.O_OVER_38] = over_38 * dt_s / 60.0
+    row[ix.O_OVER_44] = over_44 * dt_s / 60.0
+    return hottest
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def run_member(hours: Array, p: Array, w: Array, s: Array, out: Array, steps: int) -> None:
+    """One member through all hours; `out` float64[n, N_OUT]. The last hour keeps its air."""
+    wf.set_sizes(w, p)
+    n = hours.shape[0]
+    now = _hour(hours[0], p)
+    none = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    s[:] = now[0]
+    if p[ix.P_HOLDS_AIR] <= 0.0:
+        s[S_COVER] = np.nan
+        s[S_INSIDE] = np.nan
+    s[S_SCION_AIM] = 0.6
+    s[S_LIMB_AIM] = 0.6
+    s[S_LINK] = 0.0
+    for _ in range(SETTLE):
+        _step(w, p, s, now, none, 0.0, 1.0 / STEPS, 3600.0 / STEPS)
+    leaky = False
+    full = sat_water_pa(s[S_SCION])
+    for i in range(n):
+        row = out[i]
+        row[ix.O_UNION] = s[S_LIMB]
+        row[ix.O_SCION] = s[S_SCION]
+        row[ix.O_STRIP] = s[S_STRIP]
+        row[ix.O_AIR_INSIDE] = s[S_INSIDE]
+        row[ix.O_COVER] = s[S_COVER]
+        j = min(i + 1, n - 1)
+        then = _hour(hours[j], p)
+        more = (
+            then[0] - now[0], then[1] - now[1], then[2] - now[2], then[3] - now[3], then[4] - now[4], then[5] - now[5],
+        )  # fmt: skip
+        start = s[S_SCION]
+        s[S_LINK] = wf.link_w_k(p, s[S_NEAR])
+        hottest = _over_the_hour(w, p, s, now, more, steps, row)
+        leaky = leaky or hottest >= p[ix.P_LEAKY_LINE]
+        full_then = sat_water_pa(s[S_SCION])
+        bark = drying.bark_at(p[ix.P_BARK_G], p[ix.P_BARK_HOT_SHARE], 0.5 * (start + s[S_SCION]))
+        if leaky:
+            bark *= p[ix.P_LEAKY_FACTOR]
+        g = drying.whole(bark, p[ix.P_FILM_G], p[ix.P_OPEN_SHARE], p[ix.P_CUT_G])
+        deficit = 0.5 * (full + full_then - hours[i, ix.F_VAPOUR] - hours[j, ix.F_VAPOUR])
+        row[ix.O_LOSS] = min(1.0, 3600.0 * drying.lost_kg_m2_s(g, deficit) / p[ix.P_WATER])
+        full = full_then
+        now = then
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def run_into(hours: Array, params: Array, out: Array, first: int, last: int, steps: int) -> None:
+    """Members first <= m < last, so that threads can share them.
+
+    Parameters
+    ----------
+    hours : float64[n, N_HOUR]
+        Hourly; see `wrap_index.HOUR_UNITS`.
+    params : float64[members, N_PARAMS]
+    out : float64[members, n, N_OUT]
+        Filled.
+    steps : int
+        In an hour.
+    """
+    w = np.zeros(wf.N_W)
+    s = np.zeros(N_S)
+    for m in range(first, last):
+        run_member(hours, params[m], w, s, out[m], steps)
