@@ -19,7 +19,7 @@ UNITS = (
     "g", "kg", "oz", "lb", "mL", "L", "US gal", "imp gal", "m/s", "km/h", "mph", "kn", "Pa", "hPa", "kPa", "mbar",
     "W", "W/m²", "W/(m² K)", "W/(m K)", "W/K", "m² K/W", "J", "J/mol", "J/(mol K)", "J/(kg K)", "kJ/kg", "MJ/(m³ K)",
     "J/(m² K)", "1/s", "1/h", "1/d", "K d", "K h", "cm/week", "mm/d", "kg/m³", "g/m²", "m²/m³", "mmol/(m² s)",
-    "g/L", "°Brix", "kPa h",
+    "g/L", "°Brix", "kPa h", "kg/ha",
 )  # fmt: skip
 
 
