@@ -74,6 +74,8 @@ class HealingCurve:
         may come off [d].
     evidence : str
         How much the curve leans on: "good", "medium", "weak", "guess".
+    habit : str
+        "evergreen" or "deciduous": which clock its buds keep, and how much cold a fresh union bears.
     """
 
     species: str
@@ -85,6 +87,7 @@ class HealingCurve:
     d_unwrap: Value
     evidence: str
     hard_zero: Value | None = None
+    habit: str = "evergreen"
 
 
 @dataclass(frozen=True)

@@ -72,6 +72,7 @@ def curve_of(words: str, kinds: Sequence[Row], known: Known, *, also: Sequence[s
         d_unwrap=known(f"{key}.d_unwrap"),
         evidence=row.cell("evidence"),
         hard_zero=known(f"{key}.hard_zero_below") if row.cell("hard_zero") == "yes" else None,
+        habit=row.cell("habit"),
     )
 
 
