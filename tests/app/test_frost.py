@@ -110,3 +110,10 @@ def test_sixty_degrees_in_a_fahrenheit_garden_asks() -> None:
     with pytest.raises(QuestionError) as caught:
         ask_night(None, Settings(Path("/none"), units="us"), us)
     assert caught.value.problem == "Water of 60 °F is cold. Is it °C?"
+
+
+def test_a_tree_of_several_kinds_is_judged_by_the_tenderest(shown_demo: Context) -> None:
+    """Lemon before orange: order of cold tolerance published in several sources (cold.csv)."""
+    tree = ask(shown_demo, tree="T01", date="2022-06-29").tree
+    assert (tree.species, tree.kinds) == ("'Lisbon' lemon", 5)
+    assert ask(shown_demo, tree="T04", date="2022-06-29").tree.kinds == 1

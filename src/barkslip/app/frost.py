@@ -194,7 +194,8 @@ def _fresh(
     if "young_graft" not in fields and _has_fresh_graft(ctx, tree, day):
         asked = replace(asked, young_graft=True)
     if not fields.get("species"):
-        asked = replace(asked, species=_species(ctx, tree) or asked.species)
+        species, kinds = _tenderest(ctx, tree)
+        asked = replace(asked, species=species or asked.species, kinds=max(kinds, 1))
     return asked
 
 
@@ -213,21 +214,13 @@ def _has_fresh_graft(ctx: Context, tree: Tree, day: date) -> bool:
         )
 
 
-def _species(ctx: Context, tree: Tree) -> str:
-    """What most of the tree's top is: the variety of most living grafts, else the scion or framework believed."""
-    from barkslip.app.trees import tree_story
+def _tenderest(ctx: Context, tree: Tree) -> tuple[str, int]:
+    """The kind on the tree that cold hurts first, and of how many kinds: what saves it saves the others."""
+    from barkslip.app.tree_kinds import kinds_on
+    from barkslip.engines.frost_harm import tenderest
 
-    story = tree_story(ctx, tree.code)
-    names = [
-        g.name_doubt or g.variety
-        for card in story.limbs
-        for g in card.grafts
-        if g.standing.word == "took" and not g.standing.lost_after
-    ]
-    if names:
-        return max(set(names), key=names.count)
-    top = next((p for p in story.chain if p.level in ("scion", "framework", "own roots")), None)
-    return top.name if top is not None and top.name != "?" else ""
+    kinds = kinds_on(ctx, tree)
+    return tenderest(kinds, cold_table(ctx.knowledge), ctx.knowledge.value), len(kinds)
 
 
 def tonight(ctx: Context, on: date | None = None) -> tuple[PlotTonight, ...]:
@@ -301,7 +294,7 @@ def _kinds_in(ctx: Context, plot: Plot, day: date) -> list[tuple[str, NightTree]
     chill = chill_hours(ctx, plot, day) if trees else None
     out: dict[tuple[str, bool], tuple[str, NightTree]] = {}
     for tree in trees[:MOST_TREES]:
-        species, fresh = _species(ctx, tree), _has_fresh_graft(ctx, tree, day)
+        (species, kinds), fresh = _tenderest(ctx, tree), _has_fresh_graft(ctx, tree, day)
         size = [
             (mm or 1000.0 * usual) / 1000.0
             for mm, usual in zip((tree.height_mm, tree.spread_mm), USUAL_SIZE_M, strict=True)
@@ -313,6 +306,7 @@ def _kinds_in(ctx: Context, plot: Plot, day: date) -> list[tuple[str, NightTree]
             tree.name,
             young_graft=fresh,
             chill_h=chill,
+            kinds=max(kinds, 1),
         )
         out.setdefault((species, fresh), (tree.code, asked))
     return list(out.values())

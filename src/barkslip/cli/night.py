@@ -105,6 +105,8 @@ def show(call: Call, verdict: NightVerdict, *, brief: bool = False) -> None:
     screen.line(night.headline(verdict), "bold")
     screen.line(f"{night.title(verdict)}. {night.coldest_text(verdict, units)}")
     screen.line(f"{night.margin_text(verdict, units)} {night.other_organs(verdict)}".rstrip())
+    if night.kind_text(verdict):
+        screen.line(night.kind_text(verdict))
     frost = night.frost_text(verdict, units)
     if frost:
         screen.line(frost)

@@ -72,6 +72,8 @@ class NightTree:
         Hours at or below the hardening line in the last 500 h [h]; None if not known: no hardening is counted.
     soil, soil_state, ground : str
         One of `SOILS`, of `SOIL_STATES`, of `GROUNDS`.
+    kinds : int
+        Kinds of fruit on it, of which `species` is the tenderest.
     """
 
     species: str
@@ -86,6 +88,7 @@ class NightTree:
     soil: str = "sand"
     soil_state: str = "moist"
     ground: str = "bare"
+    kinds: int = 1
 
     def __post_init__(self) -> None:
         for name, value, low, high in (("height", self.height_m, 0.2, 8.0), ("width", self.width_m, 0.2, 10.0)):

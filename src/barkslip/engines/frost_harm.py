@@ -59,6 +59,19 @@ def crop_of(species: str) -> str:
     return next((crop for word, crop in _WORDS if word in low), "")
 
 
+def tenderest(kinds: Sequence[str], table: Sequence[ColdRow], known: Known) -> str:
+    """Of the kinds on one tree the one that cold hurts first: by its leaves, then by its wood; "" for no kinds.
+
+    A kind of which nothing is known counts as tender, as everywhere here.
+    """
+
+    def starts(kind: str) -> tuple[float, ...]:
+        found = criticals(NightTree(kind, 1.0, 1.0), table, known)
+        return tuple(middle(c.value) for organ in ("leaf_exposed", "bark") for c in found if c.organ == organ)
+
+    return max(kinds, key=starts, default="")
+
+
 def criticals(tree: NightTree, table: Sequence[ColdRow], known: Known) -> tuple[Critical, ...]:
     """Critical temperatures of the organs that this tree has tonight."""
     crop = crop_of(tree.species)

@@ -177,6 +177,12 @@ def title(verdict: NightVerdict, place: str = "") -> str:
     return ", ".join(part for part in (who, place or verdict.plot, night_text(verdict.air.day)) if part)
 
 
+def kind_text(verdict: NightVerdict) -> str:
+    """By which of a tree's kinds it is judged; "" if it has one only."""
+    tree = verdict.tree
+    return f"Judged by the tenderest of its {tree.kinds} kinds: {tree.species}." if tree.kinds > 1 else ""
+
+
 def night_text(day: str) -> str:
     """The night after a day: "13–14 Sep 2024", "31 Aug – 1 Sep 2024"."""
     first = date.fromisoformat(day)
