@@ -271,8 +271,8 @@ def _cloud_told(
     bright = np.isfinite(sun.ghi_w_m2) & (clear.ghi_w_m2 > 50.0)
     told = np.full(cloud.shape, np.nan)
     if bright.any():
-        share = sun.ghi_w_m2[bright] / clear.ghi_w_m2[bright]
-        at = np.array([cloud_of(float(s)) for s in np.round(share, 3)])
+        shares, back = np.unique(np.round(sun.ghi_w_m2[bright] / clear.ghi_w_m2[bright], 3), return_inverse=True)
+        at = np.array([cloud_of(float(s)) for s in shares])[back]
         near = np.isfinite(sun.ghi_w_m2)
         told = np.where(near, np.interp(moment.time_s, moment.time_s[bright], at), np.nan)
     rest = np.zeros(cloud.shape)
