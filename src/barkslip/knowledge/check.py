@@ -123,7 +123,7 @@ class _Checker:
     def _unknown_files(self) -> Iterator[Problem]:
         for path in number_files(self.folder):
             if not self._is_number_file(path):
-                allowed = ", ".join(p.name for p in number_files(self.folders[0]))
+                allowed = _short([p.name for p in number_files(self.folders[0])])
                 yield Problem(path.name, 0, "", "No file of that name is used.", path.name, allowed, "Rename it.")
         known = {*self.shapes, *self.values_files}
         for path in sorted(self.folder.glob("*.csv")):
