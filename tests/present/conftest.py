@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 from dataclasses import replace
 from datetime import date, timedelta
@@ -11,6 +12,18 @@ import pytest
 from barkslip.domain.cards import ChainPart, GraftCard, LimbCard, TreeCard, TreeStory
 from barkslip.domain.garden import Plot
 from barkslip.domain.graft import STATES, Graft, Look, standing
+from barkslip.domain.heat import (
+    HOLDING_AIR,
+    CoverCheck,
+    CoverDay,
+    FaceDay,
+    HeatSeries,
+    HeatVerdict,
+    MeasuredDay,
+    SunAir,
+    Wrap,
+    WrappedGraft,
+)
 from barkslip.domain.night import (
     MeasureNight,
     Measures,
@@ -230,3 +243,127 @@ class Nights:
 def nights() -> Nights:
     """A maker of cold nights."""
     return Nights()
+
+
+def span(middle: float, below: float, above: float) -> Spread:
+    """A spread that need not be even."""
+    return Spread(middle - below, middle, middle + above)
+
+
+class Heats:
+    """Makes answers about a wrapped graft: a hot still day in January at 33.6° south."""
+
+    #: 00:00 of 10 Jan 2026 at UTC+2.
+    MIDNIGHT = 1_767_996_000
+    LINES = (
+        (38.0, Value(38.0, "°C", "heal.S1", "published", applies_to="scion and union, for days", note="Mango.")),
+        (44.0, Value(44.0, "°C", "heal.S48", "published", applies_to="citrus cuticle", note="Fats change phase.")),
+        (52.0, Value(52.0, "°C", "heal.S51", "published", 51.0, 53.0, applies_to="apple peel, 10 minutes")),
+    )
+    #: Cover -> excess of the scion over the air at its hottest [K], water lost [%], chance of harm, verdict.
+    COVERS = {
+        "white_paint": (1.2, 0.1, 0.01, "bears"),
+        "foil_sleeve": (1.8, 0.1, 0.03, "choose"),
+        "foil_pouch": (3.1, 0.1, 0.09, "bears"),
+        "film": (3.9, 0.2, 0.34, "avoid"),
+        "brown_bag": (7.2, 0.2, 0.93, "avoid"),
+        "clear_plastic": (10.7, 0.3, 0.99, "avoid"),
+    }
+
+    def day(self, hour: float, low: float = 20.0, high: float = 38.0) -> float:
+        """Air of an hour, hottest at 15:00."""
+        return low + (high - low) * max(math.sin(math.pi * (hour - 6.0) / 18.0), 0.0) if hour >= 6 else low
+
+    def sun(self, hour: float) -> float:
+        """Share of the noon sun, up from 05:30 to 19:30."""
+        return max(math.sin(math.pi * (hour - 5.5) / 14.0), 0.0)
+
+    def air(self, **values: object) -> SunAir:
+        """24 hours of a hot day."""
+        hours = range(24)
+        fixed: dict[str, object] = {
+            "source": "forecast", "source_words": "Forecast of 9 Jan 2026, 06:00", "day": "2026-01-10", "lat": -33.6,
+            "lon": 21.0, "utc_offset_h": 2.0, "time_s": tuple(self.MIDNIGHT + 3600 * h for h in hours),
+            "air_c": tuple(self.day(h) for h in hours), "dew_c": (11.0,) * 24, "wind_m_s": (0.5,) * 24,
+            "cloud": (0.0,) * 24, "ghi_w_m2": tuple(1000 * self.sun(h) for h in hours),
+            "dni_w_m2": tuple(850 * self.sun(h) for h in hours), "dhi_w_m2": tuple(120 * self.sun(h) for h in hours),
+            "sun_up_deg": tuple(78 * self.sun(h) if self.sun(h) else -10.0 for h in hours),
+            "sun_from_deg": tuple((90 - 13 * (h - 6)) % 360.0 for h in hours), "air_sd_k": 1.5,
+            "guessed": ("cloud",), "wind_here": True,
+        }  # fmt: skip
+        return SunAir(**(fixed | values))  # type: ignore[arg-type]
+
+    def series(self, name: str, excess: float, wide: float = 0.5) -> HeatSeries:
+        """A line above the air by so much at noon."""
+        middle = [self.day(h) + excess * self.sun(h) for h in range(24)]
+        spare = [0.2 + wide * self.sun(h) * abs(excess) / 3 for h in range(24)]
+        return HeatSeries(
+            name,
+            tuple(v - s for v, s in zip(middle, spare, strict=True)),
+            tuple(middle),
+            tuple(v + s for v, s in zip(middle, spare, strict=True)),
+        )
+
+    def cover(self, cover: str, **values: object) -> CoverDay:
+        """One cover's day."""
+        excess, water, chance, verdict = self.COVERS.get(cover, (5.0, 0.2, 0.5, "avoid"))
+        hottest = 38.0 + excess
+        wrap = Wrap(cover)
+        fixed: dict[str, object] = {
+            "wrap": wrap, "scion_max_c": span(hottest, 1.5 + excess / 3, 1.5 + excess / 2),
+            "strip_max_c": span(hottest + 1.4 + excess / 4, 1.5 + excess / 3, 1.5 + excess / 2),
+            "excess_over_air_k": span(excess, excess / 3, excess / 2),
+            "air_inside_max_c": span(hottest - 0.4, 1.5, 2.0) if cover in HOLDING_AIR else None,
+            "low_c": span(19.4, 0.5, 0.5), "degree_minutes_above_38": span(120 * excess, 60 * excess, 90 * excess),
+            "degree_minutes_above_44": span(max(excess - 5, 0) * 90, max(excess - 5, 0) * 60, excess * 20),
+            "water_lost_pct_day": Spread(water / 3, water, 3 * water),
+            "heat_dose": span(chance / 2, chance / 4, chance), "chance_of_harm": chance,
+            "chance_over_44": chance, "hottest_at": "14:00",
+            "series": (self.series("scion", excess), self.series("strip", excess * 1.3)), "verdict": verdict,
+            "hazards": (),
+        }  # fmt: skip
+        return CoverDay(**(fixed | values))  # type: ignore[arg-type]
+
+    def faces(self) -> tuple[FaceDay, ...]:
+        """Sides of the bark; in the south the sun stands in the north, and afternoons are hotter."""
+        peak = {"N": (45.5, 13), "NE": (46.0, 10), "E": (44.5, 9), "SE": (41.0, 8),
+                "S": (39.5, 15), "SW": (47.0, 17), "W": (53.0, 16), "NW": (52.5, 15)}  # fmt: skip
+        return tuple(
+            FaceDay(
+                face, span(hot, 3.0, 3.5), span(38.6 + (hot - 38) / 3, 1.5, 2.0), f"{at:02d}:00",
+                min(max((hot - 40.0) / 8.0, 0.0), 0.97), min(max((hot - 48.0) / 9.0, 0.0), 0.9),
+                tuple(20.0 + (hot - 20.0) * max(1.0 - abs(h - at) / 9.0, 0.0) for h in range(24)),
+            )
+            for face, (hot, at) in peak.items()
+        )  # fmt: skip
+
+    def verdict(self, *covers: CoverDay, **values: object) -> HeatVerdict:
+        """The whole answer; a brown bag is on the graft."""
+        graft = WrappedGraft(species="lemon", name="G14-10", bearing_deg=315.0, now=Wrap("brown_bag"))
+        every = covers or tuple(self.cover(name) for name in self.COVERS)
+        fixed: dict[str, object] = {
+            "graft": graft, "plot": "LOW", "air": self.air(), "covers": every, "choose": 1, "now": 4,
+            "faces": self.faces(), "times": tuple(f"{h:02d}:00" for h in range(24)), "lines": self.LINES,
+            "would_change": (("more_wind", 0.03, 0.01), ("hotter", 0.03, 0.22), ("touching", 0.03, 0.03)),
+            "danger": "act", "target": 0.1, "unknowns": ("paper_optics", "kill_point", "film_rate"),
+            "cautions": ("estimate_only", "people_heat"), "members": 400, "seed": 1, "knowledge_hash": "abc123",
+        }  # fmt: skip
+        return HeatVerdict(**(fixed | values))  # type: ignore[arg-type]
+
+    def check(self, **values: object) -> CoverCheck:
+        """Eight clear days of a logger in a brown bag."""
+        days = tuple(
+            MeasuredDay(f"2021-11-{23 + i}", 5.6 + 0.3 * (i % 3), span(6.9 - 0.2 * (i % 2), 2.1, 2.5)) for i in range(8)
+        )
+        fixed: dict[str, object] = {
+            "wrap": Wrap("brown_bag"), "logger": "LG-D", "corrections": ("Bath of 1 Nov 2021: 0.3 °C taken off.",),
+            "from_h": 11.0, "to_h": 16.0, "days": days, "left_out": 3, "before_k": span(6.8, 2.1, 2.5),
+            "after_k": span(5.9, 0.4, 0.4), "measured_k": span(5.9, 0.3, 0.3), "weight_left": 0.21, "astray": False,
+        }  # fmt: skip
+        return CoverCheck(**(fixed | values))  # type: ignore[arg-type]
+
+
+@pytest.fixture
+def heats() -> Heats:
+    """A maker of hot days."""
+    return Heats()

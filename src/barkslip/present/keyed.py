@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from barkslip.domain.night import Spread
@@ -22,6 +22,11 @@ class Keys:
     def temp(self, name: str, value: float | Spread | None) -> dict[str, Any]:
         """A temperature: "low_c" or "low_f"."""
         return {f"{name}_f": each(value, c_to_f)} if self.fahrenheit else {f"{name}_c": each(value)}
+
+    def temps(self, name: str, values: Iterable[float]) -> dict[str, Any]:
+        """Temperatures of some hours as a list."""
+        turned = [each(v, c_to_f) if self.fahrenheit else each(v) for v in values]
+        return {f"{name}_{'f' if self.fahrenheit else 'c'}": turned}
 
     def difference(self, name: str, value: float | Spread | None) -> dict[str, Any]:
         """A difference: "gain_k" or "gain_f_difference"."""
