@@ -9,10 +9,13 @@ from dataclasses import dataclass
 from barkslip.app.door import Door
 from barkslip.app.night_typed import ROUNDING_K, Range, shown, typed_cloud, typed_temperature, typed_wind
 from barkslip.domain.errors import InputError, QuestionError
+from barkslip.domain.units import parse_quantity
 
 Fields = Mapping[str, str]
 #: Dew points are looked for so far below the usual lows and above them [K].
 DRY_K, DAMP_K = 25.0, 10.0
+#: Air that a garden can have; of two numbers outside it one is likely in another unit [°C].
+POSSIBLE_C = (-40.0, 55.0)
 _PER_CENT = re.compile(r"^\s*([+\-−]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*(%|per cent|percent)?\s*$", re.IGNORECASE)
 
 
@@ -61,6 +64,7 @@ def read_day(at: Door, fields: Fields, usual_low: Range, usual_high: Range) -> T
     QuestionError
         If a number looks like another unit, or a humidity like a fraction.
     """
+    _not_swapped(at, fields)
     damp = (usual_low[0] - DRY_K, usual_low[1] + DAMP_K)
     typed = TypedDay(
         high_c=typed_temperature(at, fields, "air_max", usual_high),
@@ -101,6 +105,25 @@ def _humidity(at: Door, fields: Fields) -> float | None:
     return value
 
 
+def _not_swapped(at: Door, fields: Fields) -> None:
+    """A lowest above the highest is said before either is called unusual."""
+    texts = [at.text(fields, name) for name in ("air_max", "air_min")]
+    if not all(texts):
+        return
+    high, low = (
+        parse_quantity(text, "temperature", default_unit=at.units.temperature, field=name)
+        for text, name in zip(texts, ("air_max", "air_min"), strict=True)
+    )
+    if low > high + ROUNDING_K and all(POSSIBLE_C[0] <= value <= POSSIBLE_C[1] for value in (low, high)):
+        raise InputError(
+            "The lowest air of the day is above the highest.",
+            given=f"lowest {shown(at, low)}, highest {shown(at, high)}",
+            allowed="a lowest that is not above the highest",
+            next_step="Check both; they may have been swapped.",
+            field="air_min",
+        )
+
+
 def _agree(at: Door, typed: TypedDay) -> None:
     high, low = typed.high_c, typed.low_c
     if (high is None) != (low is None):
@@ -111,14 +134,6 @@ def _agree(at: Door, typed: TypedDay) -> None:
             allowed="both, the highest and the lowest",
             next_step="Type it; the hours between are drawn from the two.",
             field=name,
-        )
-    if high is not None and low is not None and low > high + ROUNDING_K:
-        raise InputError(
-            "The lowest air of the day is above the highest.",
-            given=f"lowest {shown(at, low)}, highest {shown(at, high)}",
-            allowed="a lowest that is not above the highest",
-            next_step="Check both; they may have been swapped.",
-            field="air_min",
         )
     if typed.dew_c is not None and typed.rh_min_pct is not None:
         raise InputError(
