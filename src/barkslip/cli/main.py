@@ -28,6 +28,7 @@ COMMANDS = {
     "event": "What happened: frost, hail, drought, notes.",
     "photo": "Keep pictures in the book.",
     "night": "What a cold night will hurt, and the least that prevents it.",
+    "heat": "What will cook or dry out in the sun, and which cover to choose.",
     "scores": "The morning after: lows read, and how past answers have done.",
     "weather": "Weather series: bring in, type in, sum up.",
     "plot": "The plots of the garden.",

@@ -79,7 +79,7 @@ class Screen:
             self._print(Text("  ").join(row[:2]), indent)
             for head, cell in zip(heads[2:], row[2:], strict=True):
                 if cell.plain:
-                    self._print(Text.assemble(f"{head.lower()}: " if head else "", cell), indent + 2)
+                    self._print(Text.assemble(f"{head[:1].lower()}{head[1:]}: " if head else "", cell), indent + 2)
 
 
 def _codes_only(end: re.Match[str]) -> str:

@@ -374,6 +374,11 @@ def line_text(temp_c: float, units: UnitChoice = METRIC, *, short: bool = False)
     return f"{u.temperature(temp_c, units, 0)}{': ' + words if words else ''}"
 
 
+def temperature_mark(temp_c: float, units: UnitChoice = METRIC) -> str:
+    """A line for the head of a column: "44"."""
+    return u.bare_temperature(temp_c, units, 0)
+
+
 def line_note(value: Value) -> str:
     """What must be known before leaning on a line."""
     return counts.sentence("; ".join(p for p in (value.applies_to, value.note) if p))
