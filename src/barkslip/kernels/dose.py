@@ -16,8 +16,6 @@ from barkslip.kernels.constants import ZERO_C
 BOLTZMANN_OVER_PLANCK = 1.380649e-23 / 6.62607015e-34
 #: gas constant [J/mol K]
 GAS = 8.314462618
-#: below this much under the killing band the rate is not reckoned: it stays under any repair [°C]
-NEVER_BELOW_C = 30.0
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -36,10 +34,20 @@ def rate(temp_c: float, enthalpy: float, entropy_j: float) -> float:
 @njit(cache=True, nogil=True, error_model="numpy")
 def net_rate(temp_c: float, enthalpy: float, entropy_j: float, shift_k: float, repair: float) -> float:
     """Rate of dose [1/s] of a tissue that bears `shift_k` more than that of the source, less repair. Eq. D2."""
-    felt = temp_c - shift_k
-    if felt < NEVER_BELOW_C:
-        return 0.0
-    return float(max(0.0, rate(felt, enthalpy, entropy_j) - repair))
+    return float(max(0.0, rate(temp_c - shift_k, enthalpy, entropy_j) - repair))
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def borne_c(enthalpy: float, entropy_j: float, repair: float) -> float:
+    """Temperature [°C] at which death and repair are in balance, by halving; below it no dose is got."""
+    low, high = -50.0, 100.0
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        if rate(middle, enthalpy, entropy_j) < repair:
+            low = middle
+        else:
+            high = middle
+    return low
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

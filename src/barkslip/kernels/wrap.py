@@ -59,7 +59,7 @@ def _open(w: Array, p: Array, ts: float, air: float, out_k: float, sun: float, h
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def _covered(
-    w: Array, p: Array, ts: float, tc: float, to: float, ti: float, air: float, out_k: float, sun: float, h_wind: float
+    w: Array, p: Array, s: Array, air: float, out_k: float, sun: float, h_wind: float
 ) -> tuple[float, float, float, float, float, float, float, float, float]:
     """The cover and its air, solved for any temperature of the scion. Eq. G7.
 
@@ -67,41 +67,40 @@ def _covered(
     -------
     gain, loss : float
         Of the scion over the air outside [W], [W/K].
-    cover_0, cover_1 : float
-        Cover over the air outside: cover_0 + cover_1 times the scion's [K], [1].
-    air_b, air_c : float
-        Air inside over the air outside: air_b times the cover's and air_c times the scion's [1].
-    face_0, face_1 : float
-        Outer face over the air outside: face_0 + face_1 times the inner face's [K], [1].
     near : float
         What the bark itself loses per kelvin [W/K].
+    h_long : float
+        Long waves of the outer face [W/m2K].
+    by_taken, by_scion : float
+        Cover over the air outside: by_taken times what the outer face takes up, by_scion times the scion's excess
+        [K m2/W], [1].
+    air_b, air_c : float
+        Air inside over the air outside: air_b times the cover's and air_c times the scion's [1].
+    shrink : float
+        Outer face over the air outside: shrink times (what it takes up times the resistance, and the inner face's) [1].
     """
+    ts, tc, ti, to = s[S_SCION], s[S_COVER], s[S_INSIDE], s[S_FACE]
     h2 = h_wind * h_wind
     out = out_k - ZERO_C - air
-    area = w[wf.W_COVER_A]
-    h_air = wf.mixed(h2 * h2, w[wf.W_COVER_FREE4], to - air)
     h_long = p[ix.P_COVER_EPS_OUT] * wf.exchange(to + ZERO_C, out_k)
-    outer = h_air + h_long
-    taken = p[ix.P_COVER_ALPHA] * sun + h_long * out
+    outer = wf.mixed(h2 * h2, w[wf.W_COVER_FREE4], to - air) + h_long
     shrink = 1.0 / (1.0 + outer * p[ix.P_COVER_R])
-    a = shrink * area * outer
-    b = area * wf.mixed(w[wf.W_COVER_INSIDE4], w[wf.W_COVER_FREE4], tc - ti)
+    area = shrink * w[wf.W_COVER_A]
+    b = w[wf.W_COVER_A] * wf.mixed(w[wf.W_COVER_INSIDE4], w[wf.W_COVER_FREE4], tc - ti)
     c = w[wf.W_SCION_A] * wf.mixed(w[wf.W_SCION_INSIDE4], w[wf.W_SCION_FREE4], ts - ti)
     r = w[wf.W_CAVITY] * wf.exchange(tc + ZERO_C, ts + ZERO_C)
     long = w[wf.W_TO_OUTSIDE] * wf.exchange(ts + ZERO_C, out_k)
     g, rise = w[wf.W_CONTACT], p[ix.P_CONTACT_RISE]
     over_d = 1.0 / (b + c + p[ix.P_VENT])
-    bd = b * over_d
-    over_m = 1.0 / (a + b + r + g * rise - b * bd)
-    give = r + g + c * bd
-    take = r + g * rise + c * bd
-    cover_0 = shrink * area * taken * over_m
-    cover_1 = give * over_m
+    air_b, air_c = b * over_d, c * over_d
+    over_m = 1.0 / (area * outer + b + r + g * rise - b * air_b)
+    by_taken = area * over_m
+    by_scion = (r + g + c * air_b) * over_m
+    take = r + g * rise + c * air_b
     near = c + r + g + long
-    gain = w[wf.W_SCION_A] * p[ix.P_SCION_ALPHA] * p[ix.P_COVER_TAU] * sun + take * cover_0 + long * out
-    loss = near - c * c * over_d - take * cover_1
-    face = p[ix.P_COVER_R] * shrink
-    return gain, loss, cover_0, cover_1, bd, c * over_d, face * taken, shrink, near
+    gain = w[wf.W_SCION_A] * p[ix.P_SCION_ALPHA] * p[ix.P_COVER_TAU] * sun + long * out
+    gain += take * by_taken * (p[ix.P_COVER_ALPHA] * sun + h_long * out)
+    return gain, near - c * air_c - take * by_scion, near, h_long, by_taken, by_scion, air_b, air_c, shrink
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -132,17 +131,17 @@ def _step(w: Array, p: Array, s: Array, now: Hour, more: Hour, at: float, part: 
     beam = now[3] + (at + part) * more[3]
     contact = 0.0
     if p[ix.P_HOLDS_AIR] > 0.0:
-        gain, loss, cover_0, cover_1, air_b, air_c, face_0, face_1, near = _covered(
-            w, p, ts, s[S_COVER], s[S_FACE], s[S_INSIDE], air, out_k, sun, h_wind
-        )
+        gain, loss, near, h_long, by_taken, by_scion, air_b, air_c, shrink = _covered(w, p, s, air, out_k, sun, h_wind)
         loss += link
         z = dt_s * loss / w[wf.W_SCION_C]
         ts = wf.forward(ts, air + (gain + link * (tl - air)) / loss, z)
-        end = now[0] + (at + part) * more[0]
-        cover = cover_0 + cover_1 * (ts - end)
+        x = at + part
+        end = now[0] + x * more[0]
+        taken = p[ix.P_COVER_ALPHA] * (now[2] + x * more[2]) + h_long * (now[1] + x * more[1] - ZERO_C - end)
+        cover = by_taken * taken + by_scion * (ts - end)
         s[S_COVER] = end + cover
         s[S_INSIDE] = end + air_b * cover + air_c * (ts - end)
-        s[S_FACE] = end + face_0 + face_1 * cover
+        s[S_FACE] = end + shrink * (taken * p[ix.P_COVER_R] + cover)
         if w[wf.W_CONTACT] > 0.0:
             contact = 2.0 * max(0.0, w[wf.W_CONTACT] * (p[ix.P_CONTACT_RISE] * cover - ts + end))
     else:
@@ -165,8 +164,11 @@ N_S = 10
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _over_the_hour(w: Array, p: Array, s: Array, now: Hour, more: Hour, steps: int, row: Array) -> float:
-    """All steps of an hour; dose and degree-minutes into `row`; the hottest strip is returned [°C]."""
+def _over_the_hour(w: Array, p: Array, s: Array, now: Hour, more: Hour, steps: int, borne: float, row: Array) -> float:
+    """All steps of an hour; dose and degree-minutes into `row`; the hottest strip is returned [°C].
+
+    `borne` is the temperature below which no dose is got.
+    """
     part = 1.0 / steps
     dt_s = 3600.0 * part
     shift, repair = p[ix.P_DOSE_SHIFT], p[ix.P_DOSE_REPAIR]
@@ -177,7 +179,7 @@ def _over_the_hour(w: Array, p: Array, s: Array, now: Hour, more: Hour, steps: i
         _step(w, p, s, now, more, k * part, part, dt_s)
         strip = s[S_STRIP]
         hottest = max(hottest, strip)
-        if strip - shift > dose.NEVER_BELOW_C:
+        if strip > borne:
             got += dose.net_rate(strip, enthalpy, entropy, shift, repair)
         middle = 0.5 * (before + s[S_SCION])
         before = s[S_SCION]
@@ -205,7 +207,9 @@ def run_member(hours: Array, p: Array, w: Array, s: Array, out: Array, steps: in
     s[S_LINK] = 0.0
     for _ in range(SETTLE):
         _step(w, p, s, now, none, 0.0, 1.0 / STEPS, 3600.0 / STEPS)
+        s[S_LINK] = wf.link_w_k(p, s[S_NEAR])
     leaky = False
+    borne = p[ix.P_DOSE_SHIFT] + dose.borne_c(p[ix.P_DOSE_ENTHALPY], p[ix.P_DOSE_ENTROPY], p[ix.P_DOSE_REPAIR])
     full = sat_water_pa(s[S_SCION])
     for i in range(n):
         row = out[i]
@@ -221,7 +225,7 @@ def run_member(hours: Array, p: Array, w: Array, s: Array, out: Array, steps: in
         )  # fmt: skip
         start = s[S_SCION]
         s[S_LINK] = wf.link_w_k(p, s[S_NEAR])
-        hottest = _over_the_hour(w, p, s, now, more, steps, row)
+        hottest = _over_the_hour(w, p, s, now, more, steps, borne, row)
         leaky = leaky or hottest >= p[ix.P_LEAKY_LINE]
         full_then = sat_water_pa(s[S_SCION])
         bark = drying.bark_at(p[ix.P_BARK_G], p[ix.P_BARK_HOT_SHARE], 0.5 * (start + s[S_SCION]))
