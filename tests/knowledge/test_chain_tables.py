@@ -12,6 +12,7 @@ SIZES = {
     "classes": 7, "pairs": 210, "pathogens": 19, "pathogen_rates": 16, "tool_cleaning": 18, "stock_looks": 48,
     "stock_groups": 9, "stock_scores": 250, "score_steps": 5, "fruit_trials": 85, "interstock": 18, "timelines": 17,
     "chimera": 16, "granulation": 14, "standards": 32, "cfr_51_1178": 34, "brix_acid": 42, "brix_temperature": 39,
+    "cold_told": 35,
 }  # fmt: skip
 GROUPS = (
     "trifoliate", "citrange_citrumelo", "citrandarin", "sour_orange", "rough_lemon_volkamer", "mandarin",
@@ -258,6 +259,16 @@ def test_chimera_layers(knowledge):
     assert rows["union_shoots"].value.value is None
     # Bowman et al. 1991, abstract: 0.009 to 0.271 % of fruit
     assert (rows["sector_fruit"].value.low, rows["sector_fruit"].value.high) == (0.009, 0.271)
+
+
+def test_cold_as_told(knowledge):
+    rows = knowledge.rows("cold_told")
+    # Castle, Baldwin & Grosser 2000: 78 to 100 % of navels lived on Swingle, sour orange and X-639
+    lived = rows["stock_swingle_sour"]
+    assert (lived.value.low, lived.value.high, lived.cell("rank")) == (78, 100, "2")
+    # Falivene & Filippi 2014: -2 °C for 4 h, -4 °C for 5 h
+    triggers = [(rows[key].value.value, rows[key].cell("for_hours")) for key in ("fruit_check", "fruit_hold")]
+    assert triggers == [(-2, "4"), (-4, "5")]
 
 
 # -- search ------------------------------------------------------------------------------------------------------
