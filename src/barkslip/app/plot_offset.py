@@ -23,6 +23,8 @@ Known = Callable[[str], Value]
 HAPPENED = ("measured", "typed", "invented")
 #: How a thermometer sat -> how well it tells the air. What is not named here comes last; under a cover, never.
 _EXPOSURES = {"screen": 0, "home-made shield": 1, "not known": 2}
+#: Temperatures that a logger's bead reads.
+_READ_BY_BEAD = ("air_temp_c", "surface_temp_c")
 _COLUMNS = ("air_temp_c", "dew_point_c", "wind_m_s", "cloud_fraction")
 
 
@@ -86,9 +88,9 @@ def corrected(reader: Reader, record: Record, series: Series) -> tuple[Series, s
         return series, ""
     logger = reader.get(Logger, record.logger)
     error_k, late_s = logger.ice_bath_error_k, round(60.0 * (logger.clock_error_min or 0.0))
-    air = series.columns["air_temp_c"]
     if error_k:
-        series = replace(series, columns={**series.columns, "air_temp_c": air - error_k})
+        right = {name: series.columns[name] - error_k for name in _READ_BY_BEAD if name in series.columns}
+        series = replace(series, columns={**series.columns, **right})
     if late_s:
         series = replace(series, time_s=series.time_s - late_s)
     if error_k is None:
