@@ -1,8 +1,8 @@
 """Bark of an upright limb by the side of the tree: eight columns from bark to core, joined round the limb.
 
 Each column is a wedge of some rings. Heat goes in and out through the bark, along the radius (solved at each step,
-implicit Euler) and round the limb to the next wedges (as they were the step before). All columns share a core. Sun falls
-on each side by the angle between its bearing and the sun's: north and south of the equator come out by themselves.
+implicit Euler) and round the limb to the next wedges (as they were the step before). All columns share a core. The sun
+falls on each side by the angle between its bearing and the sun's: north and south of the equator come out by themselves.
 Eq. B1 to B4: docs/models/heat.md.
 """
 
