@@ -51,8 +51,8 @@ def learn_cover(
         The stick that carried the logger.
     wrap : Wrap
     days : sequence of (SunHours, float64[n])
-        Hours of a day with the air as it was measured, and the logger's scion less that air at the same hours, corrected
-        [K]; NaN where it was not read.
+        Hours of a day with the air as it was measured, and the logger's scion, corrected, less that air at the same
+        hours [K]; NaN where it was not read.
     known : callable
         key -> sourced number.
     from_h, to_h : float
@@ -79,7 +79,7 @@ def learn_cover(
         raise InputError(
             "No clear day with readings in these hours; there is nothing to compare.",
             given=f"{len(days)} days, {from_h:g} to {to_h:g} h",
-            allowed=f"direct sun of {middle(known('wrap.logger.least_sun')):g} W/m² in the mean, half of the hours read",
+            allowed=f"half of the hours read, direct sun of {middle(known('wrap.logger.least_sun')):g} W/m² on the mean",
             next_step="Take other days or other hours.",
             field="from",
         )
@@ -135,8 +135,8 @@ def _compared(
 def _weights(measured: Array, model: Array, known: Known) -> tuple[Array, bool]:
     """Weights of the members by the likelihood of the days, and whether the model cannot reach them at all.
 
-    Residuals of the days share one error of where the bead sits and have each one of the day: a normal distribution with
-    covariance placement_sd² + day_sd² I. Eq. K1.
+    Residuals of the days share one error, of where the bead sits, and have each one of the day: a normal distribution
+    with covariance placement_sd² + day_sd² I. Eq. K1.
 
     Parameters
     ----------

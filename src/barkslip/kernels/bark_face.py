@@ -2,7 +2,7 @@
 
 Each column is a wedge of some rings. Heat goes in and out through the bark, along the radius (solved at each step,
 implicit Euler) and round the limb to the next wedges (as they were the step before). All columns share a core. The sun
-falls on each side by the angle between its bearing and the sun's: north and south of the equator come out by themselves.
+falls on each side by the angle between its bearing and the sun's, so the hemispheres come out by themselves.
 Eq. B1 to B4: docs/models/heat.md.
 """
 
