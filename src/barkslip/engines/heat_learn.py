@@ -76,10 +76,11 @@ def learn_cover(
     found = [_compared(graft, wrap, hours, excess, draws, known, from_h, to_h) for hours, excess in days]
     kept = [one for one in found if one is not None]
     if not kept:
+        least = middle(known("wrap.logger.least_sun"))
         raise InputError(
             "No clear day with readings in these hours; there is nothing to compare.",
             given=f"{len(days)} days, {from_h:g} to {to_h:g} h",
-            allowed=f"half of the hours read, direct sun of {middle(known('wrap.logger.least_sun')):g} W/m² on the mean",
+            allowed=f"half of the hours read, with direct sun of {least:g} W/m² in the mean",
             next_step="Take other days or other hours.",
             field="from",
         )
