@@ -11,7 +11,7 @@ from barkslip.app.context import Context
 from barkslip.app.days_fields import known_cover
 from barkslip.app.frost import night_door
 from barkslip.app.frost_fields import read_target
-from barkslip.app.heat_fields import USUAL, BookGraft, bearing_of, read_graft, read_wraps
+from barkslip.app.heat_fields import USUAL, BookGraft, as_usual, bearing_of, read_graft, read_wraps
 from barkslip.app.settings import Settings
 from barkslip.app.trees import find_tree
 from barkslip.domain.act import Act
@@ -38,6 +38,7 @@ YOUNG_DAYS = 180
 TODAY_TARGET = 0.1
 #: A normal value lies within so many standard deviations of its middle eight times in ten.
 NORMAL_80 = 1.2816
+_NO = ("no", "false", "0", "off")
 
 
 def warm_up() -> None:
@@ -48,13 +49,7 @@ def warm_up() -> None:
     ask_heat(None, Settings(Path()), {**fields, "wind": "1", "cloud": "0", "rh_min": "20"})
 
 
-def ask_heat(
-    ctx: Context | None,
-    settings: Settings,
-    fields: Mapping[str, str],
-    *,
-    learned: Mapping[str, LearnedCover] | None = None,
-) -> HeatVerdict:
+def ask_heat(ctx: Context | None, settings: Settings, fields: Mapping[str, str]) -> HeatVerdict:
     """The answer for one wrapped graft and one day.
 
     Parameters
@@ -63,9 +58,8 @@ def ask_heat(
         None if everything is typed and no book is needed.
     fields : mapping
         graft, tree, plot (codes), date (tomorrow if left out), lat, lon, utc_offset_h, what `app.sun_typed` and
-        `app.heat_fields` read, weather (path of a file), target, members, seed, sure.
-    learned : mapping of str to LearnedCover, or None
-        What own loggers say of a cover (key of `domain.heat.GRAFT_COVERS`): it holds for the same members and seed.
+        `app.heat_fields` read, weather (path of a file), target, members, seed, learn (no: what own loggers say of
+        covers is left out), sure.
 
     Raises
     ------
@@ -78,23 +72,34 @@ def ask_heat(
     at = night_door(ctx, settings, fields)
     day = at.day(fields, "date", (at.today + timedelta(days=1)).isoformat(), future=True).first
     book, plot = book_graft(ctx, fields, day)
-    graft = read_graft(at, fields, book)
-    wraps = read_wraps(at, fields, heat.usual_wraps())
+    usual = heat.usual_wraps()
+    graft = read_graft(at, fields, book, usual)
+    wraps = read_wraps(at, fields, usual)
     found = day_found(ctx, plot, day, fields, at=at, knowledge=knowledge)
-    members = at.count(fields, "members", most=MOST_MEMBERS) or MEMBERS
+    members = max(at.count(fields, "members", most=MOST_MEMBERS) or MEMBERS, FEWEST_MEMBERS)
+    seed = at.count(fields, "seed", most=2**31) or 1
     return heat.assess(
         graft,
         found.air,
         wraps,
         knowledge.value,
         target=read_target(at, fields),
-        members=max(members, FEWEST_MEMBERS),
-        seed=at.count(fields, "seed", most=2**31) or 1,
+        members=members,
+        seed=seed,
         plot=plot.code if plot else "",
         knowledge_hash=knowledge.hash,
         unknowns=_doubts(ctx, found, plot, knowledge),
-        learned=learned,
+        learned=_learned(ctx, members, seed) if at.text(fields, "learn").lower() not in _NO else None,
     )
+
+
+def _learned(ctx: Context | None, members: int, seed: int) -> Mapping[str, LearnedCover] | None:
+    """What own loggers say of the covers they sat under."""
+    if ctx is None:
+        return None
+    from barkslip.app.cover_check import learned_covers
+
+    return learned_covers(ctx, members=members, seed=seed)
 
 
 def _knowledge(settings: Settings) -> Knowledge:
@@ -189,7 +194,9 @@ def danger_kept(ctx: Context, day: date | None = None) -> tuple[PlotHeat, ...] |
 
 def _depends_on(ctx: Context, day: date) -> str:
     with ctx.book.read() as reader:
-        lines = (reader.lines_of(noun) for noun in ("record", "graft", "act", "look", "limb", "tree"))
+        lines = (
+            reader.lines_of(noun) for noun in ("record", "graft", "act", "look", "limb", "tree", "placement", "logger")
+        )
         return " ".join((day.isoformat(), *(str(one) for one in lines)))
 
 
@@ -208,35 +215,33 @@ def _plot_heat(ctx: Context, plot: Plot, day: date) -> PlotHeat:
     asked = _kinds_in(ctx, plot, day)
     if not asked:
         return line
-    worst: tuple[float, PlotHeat] | None = None
-    for code, cover, graft in asked:
-        chance, new = _one(ctx, found, replace(line, graft_code=code, cover=cover), graft)
-        if worst is None or chance > worst[0]:
-            worst = chance, new
-    return worst[1] if worst is not None else line
+    # first every graft as it is now, then all covers for the one most at risk
+    chances = [_glance(ctx, found, graft, [graft.now] if graft.now else [])[0] for _, _, graft in asked]
+    code, cover, worst = asked[chances.index(max(chances))]
+    chance, danger_now, better = _glance(ctx, found, worst, [])
+    return replace(line, graft_code=code, cover=cover, danger=danger_now, chance=chance, better=better)
 
 
-def _one(ctx: Context, found: DayFound, line: PlotHeat, graft: WrappedGraft) -> tuple[float, PlotHeat]:
-    """Chance of harm of one graft under its present cover, and its line."""
+def _glance(
+    ctx: Context, found: DayFound, graft: WrappedGraft, wraps: Sequence[Wrap]
+) -> tuple[float, str, str]:  # fmt: skip
+    """Chance of harm of a graft under its present cover, the danger, and the cover that would do, if any is needed."""
     from barkslip.engines import heat
 
-    verdict = heat.assess(
+    covers, choose, now, word = heat.at_a_glance(
         graft,
         found.air,
-        heat.usual_wraps(),
+        wraps,
         ctx.knowledge.value,
         target=TODAY_TARGET,
         members=MEMBERS_TODAY,
         seed=1,
-        plot=line.plot_code,
-        knowledge_hash=ctx.knowledge.hash,
+        learned=_learned(ctx, MEMBERS_TODAY, 1),
     )
-    now = verdict.covers[verdict.now] if verdict.now is not None else None
-    chance = now.chance_of_harm if now is not None else None
-    best = verdict.covers[verdict.choose] if verdict.choose is not None else None
-    other = best is not None and now is not None and best.wrap.cover != now.wrap.cover
-    better = best.wrap.cover if best is not None and other and verdict.danger in ("watch", "act") else ""
-    return chance or 0.0, replace(line, danger=verdict.danger, chance=chance, better=better)
+    chance = covers[now].chance_of_harm if now is not None else 0.0
+    best = covers[choose].wrap.cover if choose is not None else ""
+    needed = word in ("watch", "act") and graft.now is not None and best != graft.now.cover
+    return chance, word, best if needed else ""
 
 
 def _kinds_in(ctx: Context, plot: Plot, day: date) -> list[tuple[str, str, WrappedGraft]]:
@@ -276,6 +281,8 @@ def _lives(standing: Standing | None, day: date) -> bool:
 
 def _wrapped(graft: Graft, tree: Tree, bearing: float | None, cover: str) -> WrappedGraft:
     """A graft of the book as the model takes it; sizes that no model takes become usual ones."""
+    from barkslip.engines.heat import usual_wraps
+
     scion, limb = graft.scion_mm or USUAL.scion_mm, graft.stock_mm or USUAL.limb_mm
     return WrappedGraft(
         species=tree.fruit,
@@ -283,5 +290,5 @@ def _wrapped(graft: Graft, tree: Tree, bearing: float | None, cover: str) -> Wra
         scion_mm=min(max(scion, 2.0), 40.0),
         limb_mm=min(max(limb, 3.0), 400.0),
         bearing_deg=bearing,
-        now=Wrap(cover),
+        now=as_usual(cover, usual_wraps()),
     )

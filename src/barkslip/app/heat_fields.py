@@ -40,7 +40,7 @@ class BookGraft:
     cover: str = ""
 
 
-def read_graft(at: Door, fields: Fields, book: BookGraft) -> WrappedGraft:
+def read_graft(at: Door, fields: Fields, book: BookGraft, usual: Sequence[Wrap]) -> WrappedGraft:
     """The graft that is asked about: typed values before those of the book.
 
     Parameters
@@ -49,6 +49,8 @@ def read_graft(at: Door, fields: Fields, book: BookGraft) -> WrappedGraft:
         species, scion and limb (thickness), scion_length, bearing (of its side of the tree), shade, whitened, now (its
         present cover).
     book : BookGraft
+    usual : sequence of Wrap
+        Covers as they are usually used.
 
     Raises
     ------
@@ -74,7 +76,7 @@ def read_graft(at: Door, fields: Fields, book: BookGraft) -> WrappedGraft:
         bearing_deg=bearing,
         shade=read_shade(at, fields),
         whitened=at.yes(fields, "whitened"),
-        now=_now(at, fields, book),
+        now=_now(at, fields, book, usual),
     )
 
 
@@ -88,11 +90,16 @@ def bearing_of(graft: Graft, limb: Limb | None) -> float | None:
     return BEARING_DEG[graft.side] if graft.side in BEARINGS else None
 
 
-def _now(at: Door, fields: Fields, book: BookGraft) -> Wrap | None:
+def _now(at: Door, fields: Fields, book: BookGraft, usual: Sequence[Wrap]) -> Wrap | None:
     typed = at.text(fields, "now")
     if typed:
-        return read_wrap(typed, closed=at.yes(fields, "closed"), touching=at.yes(fields, "touching"), field="now")
-    return Wrap(known_cover(book.cover)[0]) if book.graft is not None else None
+        return read_wrap(at, fields, typed, usual, field="now")
+    return as_usual(known_cover(book.cover)[0], usual) if book.graft is not None else None
+
+
+def as_usual(cover: str, usual: Sequence[Wrap]) -> Wrap:
+    """A cover as it is usually used."""
+    return next((wrap for wrap in usual if wrap.cover == cover), Wrap(cover))
 
 
 def read_wraps(at: Door, fields: Fields, usual: Sequence[Wrap]) -> tuple[Wrap, ...]:
@@ -110,16 +117,15 @@ def read_wraps(at: Door, fields: Fields, usual: Sequence[Wrap]) -> tuple[Wrap, .
     InputError
         If a cover is not known.
     """
-    closed, touching = at.yes(fields, "closed"), at.yes(fields, "touching")
     named = [part for part in at.text(fields, "cover").replace(";", ",").split(",") if part.strip()]
     if not named:
+        closed, touching = at.yes(fields, "closed"), at.yes(fields, "touching")
         return tuple(hung(wrap, closed=closed, touching=touching) for wrap in usual)
-    found = (read_wrap(part, closed=closed, touching=touching, field="cover") for part in named)
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(read_wrap(at, fields, part, usual, field="cover") for part in named))
 
 
-def read_wrap(text: str, *, closed: bool, touching: bool, field: str) -> Wrap:
-    """One cover and how it hangs ("brown bag closed touching").
+def read_wrap(at: Door, fields: Fields, text: str, usual: Sequence[Wrap], *, field: str) -> Wrap:
+    """One cover and how it hangs ("brown bag closed touching"); as usual where nothing is said.
 
     Raises
     ------
@@ -136,10 +142,13 @@ def read_wrap(text: str, *, closed: bool, touching: bool, field: str) -> Wrap:
         raise InputError(
             error.problem, given=text.strip(), allowed=error.allowed, next_step=error.next_step, field=field
         ) from None
+    wrap = as_usual(key, usual)
+    if "open" in how and key in HOLDING_AIR:
+        wrap = replace(wrap, open_below=True)
     return hung(
-        Wrap(key),
-        closed="closed" in how or (closed and "open" not in how),
-        touching="touching" in how or (touching and "off" not in how),
+        wrap,
+        closed="closed" in how or (at.yes(fields, "closed") and "open" not in how),
+        touching="touching" in how or (at.yes(fields, "touching") and "off" not in how),
     )
 
 

@@ -120,12 +120,8 @@ def assess(
         What own loggers say of a cover; it holds for the same members and seed only.
     """
     setting = _setting(graft, air, known, target, members, seed, learned or {})
-    tried = list(dict.fromkeys([*(wraps or usual_wraps()), *([graft.now] if graft.now else [])]))
-    days = [_cover_day(setting, wrap) for wrap in tried]
-    days.sort(key=lambda d: (round(d.chance_of_harm, 2), d.scion_max_c.p50, tried.index(d.wrap)))
-    choose = _choice(days, target, members, known)
-    covers = tuple(replace(d, verdict=_verdict(d, i == choose, target)) for i, d in enumerate(days))
-    now = next((i for i, d in enumerate(covers) if d.wrap == graft.now), None)
+    tried = _tried(graft, wraps)
+    covers, choose, now = _ranked(setting, tried)
     asked = covers[choose].wrap if choose is not None else graft.now or covers[0].wrap
     return HeatVerdict(
         graft=graft,
@@ -146,6 +142,40 @@ def assess(
         seed=seed,
         knowledge_hash=knowledge_hash,
     )
+
+
+def at_a_glance(
+    graft: WrappedGraft,
+    air: SunAir,
+    wraps: Sequence[Wrap],
+    known: Known,
+    *,
+    target: float,
+    members: int,
+    seed: int,
+    learned: Mapping[str, LearnedCover] | None = None,
+) -> tuple[tuple[CoverDay, ...], int | None, int | None, str]:
+    """Covers, place of the one to take, place of the present one, and the danger; nothing else of `assess`.
+
+    For many grafts at once: sides of the bark and what would change the answer take most of the time.
+    """
+    setting = _setting(graft, air, known, target, members, seed, learned or {})
+    covers, choose, now = _ranked(setting, _tried(graft, wraps))
+    return covers, choose, now, _danger(setting, covers, now)
+
+
+def _tried(graft: WrappedGraft, wraps: Sequence[Wrap]) -> list[Wrap]:
+    """The covers asked about, else all, and the present one."""
+    return list(dict.fromkeys([*(wraps or usual_wraps()), *([graft.now] if graft.now else [])]))
+
+
+def _ranked(setting: _Setting, tried: Sequence[Wrap]) -> tuple[tuple[CoverDay, ...], int | None, int | None]:
+    """Covers, coolest first; places of the one to take and of the present one."""
+    days = [_cover_day(setting, wrap) for wrap in tried]
+    days.sort(key=lambda d: (round(d.chance_of_harm, 2), d.scion_max_c.p50, tried.index(d.wrap)))
+    choose = _choice(days, setting.target, setting.draws.members, setting.known)
+    covers = tuple(replace(d, verdict=_verdict(d, i == choose, setting.target)) for i, d in enumerate(days))
+    return covers, choose, next((i for i, d in enumerate(covers) if d.wrap == setting.graft.now), None)
 
 
 def lines(known: Known) -> tuple[tuple[float, Value], ...]:
