@@ -29,17 +29,18 @@ def day_reasons(
     least = middle(known("timing.named_share"))
     good = chance >= middle(known("timing.good_chance"))
     out = [code for code, share in ended if share >= least]
-    if not good and "too_cold" not in out and _slow(air, curve, start, known) == "too_cold":
+    slow = _slow(air, curve, start, known)
+    if slow == "too_cold" and (not good or "buds_before_union" in out):
         out.append("too_cold")
     if "too_cold" in out and _going(air, start):
         out.insert(out.index("too_cold") + 1, "late_in_season")
-    if "frost_after" in out and _slow(air, curve, start, known) == "":
+    if "frost_after" in out and not slow:
         out.insert(out.index("frost_after") + 1, "false_spring")
     if extreme_ahead(air, start, known):
         out.append("heat_wave_ahead")
     if drought:
         out.append("drought")
-    if good:
+    if good and "too_cold" not in out and "heat_wave_ahead" not in out:
         out.append("good")
     return tuple(dict.fromkeys(c for c in out if c in REASONS))
 
@@ -52,6 +53,8 @@ def rank(chance: float, ended: Ended, reasons: Sequence[str], known: Known) -> s
         return "poor"
     if chance < middle(known("timing.good_chance")) or "heat_wave_ahead" in reasons:
         return "fair"
+    if "buds_before_union" in reasons and "too_cold" in reasons:
+        return "fair"  # how long a pushed bud lives on its own store is a guess: no day leans on it
     return "good"
 
 
