@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -31,7 +32,14 @@ BUD_METHODS = ("t_bud", "inverted_t_bud", "chip_bud", "patch_bud", "micro_bud")
 #: Months in which a bud that is set is usually meant to sleep until spring: late summer and autumn, north and south.
 _SLEEP_NORTH, _SLEEP_SOUTH = (8, 9, 10, 11), (2, 3, 4, 5)
 _PATH_WORDS = {"live bud": "growing", "live": "growing", "dormant": "sleeping", "dormant bud": "sleeping"}
-_BUD_WORDS = {"at rest": "resting", "dormant": "resting", "rest": "resting", "moving": "swelling"}
+_BUD_WORDS = {"at rest": "resting", "dormant": "resting", "rest": "resting", "moving": "pushing"}
+#: What the model of the wrap takes of thicknesses [mm]; those of the book are brought into it.
+_LIMB_MM, _SCION_MM = (3.0, 400.0), (2.0, 40.0)
+#: How growers write that buds on their wood are not at rest; a sentence that denies it is left out.
+_PUSHING = re.compile(r"\b(push|mov|shoot|leaf(?:ed|ing)\b|broke|open)", re.IGNORECASE)
+_SWELLING = re.compile(r"\b(swell|swoll)", re.IGNORECASE)
+_BUDS_SAID = re.compile(r"\b(buds?|eyes?)\b", re.IGNORECASE)
+_DENIED = re.compile(r"\b(no|not|none|without|never)\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -45,6 +53,8 @@ class Places:
     kind: str = ""
     #: Word of the last test of the bark that still holds; "" if there is none.
     bark: str = ""
+    #: Key of `BUDS`, from what is written about the wood; "" if nothing is.
+    buds: str = ""
 
 
 @dataclass(frozen=True)
@@ -105,17 +115,17 @@ def read_days(
     limb_mm, scion_mm = _sizes(at, fields, places)
     plan = GraftPlan(
         species=read_species(at, fields, places),
-        method=method.key if method else "",
+        method=method.key if method else _method_words(at, fields, places),
         path=read_path(at, fields, usual_path(method.key if method else "", first, south=south)),
         cover=cover,
-        buds=_chosen(at, fields, "buds", BUDS, _BUD_WORDS, "resting"),
+        buds=_chosen(at, fields, "buds", BUDS, _BUD_WORDS, places.buds or "resting"),
         bark=read_bark(at, fields, places.bark),
         flush=_maybe(at, fields, "flush"),
         tree=places.tree.code if places.tree else "",
         plot=plot,
         limb_mm=limb_mm,
         scion_mm=scion_mm,
-        bearing_deg=read_bearing(at, fields, places.limb),
+        bearing_deg=read_bearing(at, fields, places.limb, places.graft),
         shade=read_shade(at, fields),
     )
     return DaysAsked(
@@ -182,7 +192,6 @@ def read_method(at: Door, fields: Fields, knowledge: Knowledge, of_graft: str = 
     """
     typed = at.text(fields, "method")
     if not typed:
-        # a method of the book that is not known stays a word of the book: the answer does without
         return knowledge.method(of_graft) if of_graft else None
     found = knowledge.method(typed)
     if found is None:
@@ -194,6 +203,11 @@ def read_method(at: Door, fields: Fields, knowledge: Knowledge, of_graft: str = 
             field="method",
         )
     return found
+
+
+def _method_words(at: Door, fields: Fields, places: Places) -> str:
+    """A method of the book that is not known stays as it is written there."""
+    return places.graft.method if places.graft is not None and not at.text(fields, "method") else ""
 
 
 def read_cover(at: Door, fields: Fields, graft: Graft | None = None) -> tuple[str, bool]:
@@ -210,6 +224,19 @@ def known_cover(words: str) -> tuple[str, bool]:
         return graft_cover(words), False
     except InputError:
         return "film", True
+
+
+def buds_from(*notes: str) -> str:
+    """Key of `BUDS` that notes about wood speak of, the furthest of all; "" if none says so."""
+    found = ""
+    for sentence in (part for note in notes for part in re.split(r"[.;!?]", note)):
+        if not _BUDS_SAID.search(sentence) or _DENIED.search(sentence):
+            continue
+        if _PUSHING.search(sentence):
+            return "pushing"
+        if _SWELLING.search(sentence):
+            found = "swelling"
+    return found
 
 
 def usual_path(method: str, day: date, *, south: bool) -> str:
@@ -252,8 +279,11 @@ def read_count(at: Door, fields: Fields) -> int:
     return int(number)
 
 
-def read_bearing(at: Door, fields: Fields, limb: Limb | None = None) -> float | None:
-    """Bearing of the side of the tree [°]: a point of the compass or degrees; that of the limb; None for all sides.
+def read_bearing(
+    at: Door, fields: Fields, limb: Limb | None = None, graft: Graft | None = None
+) -> float | None:  # fmt: skip
+    """Bearing of the side of the tree [°]: a point of the compass or degrees; that of the limb, else the graft's own
+    side of its stock; None for all sides.
 
     Raises
     ------
@@ -261,7 +291,8 @@ def read_bearing(at: Door, fields: Fields, limb: Limb | None = None) -> float | 
     """
     typed = at.text(fields, "bearing")
     if not typed:
-        return None if limb is None or limb.bearing not in BEARINGS else BEARING_DEG[limb.bearing]
+        sides = (limb.bearing if limb is not None else "", graft.side if graft is not None else "")
+        return next((BEARING_DEG[side] for side in sides if side in BEARINGS), None)
     point = typed.upper()
     if point in BEARINGS:
         return BEARING_DEG[point]
@@ -295,9 +326,13 @@ def _sizes(at: Door, fields: Fields, places: Places) -> tuple[float, float]:
     scion = at.length_mm(fields, "scion", metric="mm", most_mm=200)
     graft = places.graft
     if graft is not None:
-        limb = graft.stock_mm if limb is None else limb
-        scion = graft.scion_mm if scion is None else scion
+        limb = _within(graft.stock_mm, *_LIMB_MM) if limb is None else limb
+        scion = _within(graft.scion_mm, *_SCION_MM) if scion is None else scion
     return USUAL_LIMB_MM if limb is None else limb, USUAL_SCION_MM if scion is None else scion
+
+
+def _within(value: float | None, low: float, high: float) -> float | None:
+    return None if value is None else min(max(value, low), high)
 
 
 def _chosen(

@@ -29,6 +29,7 @@ REASONS = (
 UNKNOWNS = (
     "healing_curve", "weak_species", "after_forecast", "own_years_few", "no_own_years", "take_other_causes",
     "bark_rule", "push_clock", "kill_point", "cover_guessed", "frost_plot", "union_temperature", "stale_forecast",
+    "set_day",
 )  # fmt: skip
 #: Codes of cautions.
 CAUTIONS = ("test_bark", "estimate_only", "clean_wood", "knife", "not_take")

@@ -79,9 +79,14 @@ def learn(
     likely = np.zeros(members)
     rows: list[BackCast] = []
     counted = took = 0
+    seen: dict[tuple[object, ...], tuple[BackCast, Array | None]] = {}
     for graft in grafts:
-        row, linked = _past(graft, curve, draws, known, wrapping)
-        rows.append(row)
+        # grafts of one campaign differ in nothing but what became of them
+        alike = (graft.plan, graft.method.key if graft.method is not None else "", id(graft.hours))
+        if alike not in seen:
+            seen[alike] = _past(graft, curve, draws, known, wrapping)
+        row, linked = seen[alike]
+        rows.append(replace(row, code=graft.code, set_on=graft.set_on, outcome=graft.outcome))
         if linked is None or graft.outcome not in ("took", "did not take"):
             continue
         chance = take_of(graft.method, draws) * clock_share(linked, draws, known)
