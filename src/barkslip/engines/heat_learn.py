@@ -21,6 +21,8 @@ Array = NDArray[np.float64]
 LEAST_READ = 0.5
 #: farther from every member than so many standard deviations, the measurement is outside what the model can give
 REACH_SD = 2.0
+#: hours run before those that are compared: many times what a scion takes to follow [h]
+BEFORE_H = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,12 +127,13 @@ def _compared(
         return None
     if hours.dni_w_m2[wanted].mean() < middle(known("wrap.logger.least_sun")):
         return None
-    measured_air = replace(hours, air_sd_k=0.0)
+    places = np.flatnonzero(wanted)
+    first, last = max(0, int(places[0]) - BEFORE_H), int(places[-1]) + 1
+    measured_air = replace(hours.part(first, last), air_sd_k=0.0)
     params = member_params(graft, wrap, draws, known, measured_air)
     out = run(hour_rows(measured_air, graft, known), params)
-    model = (out.scion_c[:, read] - hours.air_c[read]).mean(axis=1)
-    day = local[int(np.flatnonzero(wanted)[0])].date().isoformat()
-    return _Compared(day, float(excess[read].mean()), model)
+    model = (out.scion_c - measured_air.air_c)[:, read[first:last]].mean(axis=1)
+    return _Compared(local[int(places[0])].date().isoformat(), float(excess[read].mean()), model)
 
 
 def _weights(measured: Array, model: Array, known: Known) -> tuple[Array, bool]:
