@@ -124,9 +124,7 @@ class Wrapped:
             to = tc
         h = mix(h_wind, still_h(to - air, p["cover_d"]))
         taken = self.area_c * (
-            p["cover_alpha"] * sun
-            + h * (air - to)
-            + p["cover_eps_out"] * SIGMA * (outside**4 - (to + ZERO) ** 4)
+            p["cover_alpha"] * sun + h * (air - to) + p["cover_eps_out"] * SIGMA * (outside**4 - (to + ZERO) ** 4)
         )
         h_in = mix(wind_h(p["wind_inside"], p["cover_d"]), still_h(tc - ti, p["cover_d"]))
         lost = self.area_c * h_in * (tc - ti) + from_cover

@@ -30,17 +30,18 @@ def steady(
 
 def day(
     high: float = 36.0, low: float = 19.0, wind: float = 0.7, *, dew: float = 12.0, days: int = 1, sun: float = 1.0,
-    south: bool = False,
+    south: bool = False, lat: float = 34.0, declination: float = 22.0,
 ) -> SunHours:  # fmt: skip
-    """Clear days at 34° near midsummer: sun by the sphere, beam by the thickness of air, air highest at 15 h."""
+    """Clear days, near midsummer if not said otherwise: sun by the sphere, beam by the thickness of the air, air highest
+    at 15 h, wind highest at 13 h."""
     hour = np.arange(24 * days) % 24.0
-    lat, declination = np.radians(34.0), np.radians(22.0)
+    north, tilt = np.radians(lat), np.radians(declination)
     angle = np.radians(15.0 * (hour - 12.0))
-    sine = np.sin(lat) * np.sin(declination) + np.cos(lat) * np.cos(declination) * np.cos(angle)
+    sine = np.sin(north) * np.sin(tilt) + np.cos(north) * np.cos(tilt) * np.cos(angle)
     up = np.degrees(np.arcsin(sine))
     # clockwise from north; in the south the noon sun stands in the north
-    x = np.cos(lat) * np.sin(declination) - np.sin(lat) * np.cos(declination) * np.cos(angle)
-    bearing = np.degrees(np.arctan2(-np.cos(declination) * np.sin(angle), x)) % 360.0
+    x = np.cos(north) * np.sin(tilt) - np.sin(north) * np.cos(tilt) * np.cos(angle)
+    bearing = np.degrees(np.arctan2(-np.cos(tilt) * np.sin(angle), x)) % 360.0
     bearing = (180.0 - bearing) % 360.0 if south else bearing
     shines = sine > 0.01
     dni = np.where(shines, sun * 1000.0 * np.exp(-0.15 / np.maximum(sine, 0.01)), 0.0)
