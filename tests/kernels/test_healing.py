@@ -258,6 +258,8 @@ def plain_outcome(
     healed = pushed = lost = dosed = cold_side = 0.0
     push_at = None
     linked = False
+    heal = plain_rate(union, *p[:4]).tolist()
+    push = plain_rate(scion, *p[h.P_PUSH_T_MIN : h.P_PUSH_T_MAX + 1], -99.0).tolist()
     for i in range(start, min(start + look, union.size)):
         if not linked and i - start >= p[h.P_LIMIT_H]:
             return h.TOO_COLD if cold_side >= 0.0 else h.TOO_HOT
@@ -267,10 +269,10 @@ def plain_outcome(
             return h.FROST_AFTER
         if not linked and scion[i] < p[h.P_FROST_UNION]:
             return h.FROST_BEFORE
-        f = float(plain_rate(union[i : i + 1], *p[:4])[0])
+        f = heal[i]
         healed += f / 24.0
         cold_side += (1.0 - f) if union[i] < p[h.P_T_OPT] else f - 1.0
-        pushed += float(plain_rate(scion[i : i + 1], *p[h.P_PUSH_T_MIN : h.P_PUSH_T_MAX + 1], -99.0)[0]) / 24.0
+        pushed += push[i] / 24.0
         lost, dosed = lost + loss[i], dosed + dose[i]
         if not linked:
             linked = healed >= p[h.P_D_LINK]
