@@ -11,6 +11,7 @@ import pytest
 from barkslip.domain.heat import CHANGES, GRAFT_COVERS, HAZARDS, UNKNOWNS, PlotHeat, Wrap
 from barkslip.domain.night import Spread
 from barkslip.domain.units import METRIC, US
+from barkslip.engines import heat as engine
 from barkslip.present import heat, heat_cautions, heat_plots, heat_rows, heat_steps
 
 EVE = date(2026, 1, 9)
@@ -71,7 +72,10 @@ def test_nothing_tried_will_do_and_the_closest_is_named(heats):
         "about 14:00."
     )
     assert plain(heat.do_head(found)) == "No cover tried keeps it within 1 in 10"
-    assert "wait with new grafts" in heat.do_text(found)
+    assert "Wait with new grafts" in heat.do_text(found)
+    assert "Shade it as well. " in heat.do_text(found), "what shade does to another cover is not said of this one"
+    shaded = replace(found, now=0, would_change=(("shade", 0.3, 0.05),))
+    assert "Shade it as well: 1 in 20 with half of the sun kept off. " in plain(heat.do_text(shaded))
     assert heat_rows.cover_rows(found)[0].note == "comes closest"
 
 
@@ -84,6 +88,7 @@ def test_a_day_that_is_over_is_spoken_of_as_over(heats):
     assert plain(heat.headline(heats.verdict(air=air, now=1))) == (
         "A foil sleeve bore 10 Jan 2026: 1 in 30 chance of harm, hottest about 14:00."
     )
+    assert "forecast" not in heat.do_text(heats.verdict(air=air, now=1)), "a day that was read needs no fresh one"
     hot = tuple(replace(c, chance_of_harm=0.5) for c in heats.verdict().covers)
     assert plain(heat.headline(heats.verdict(*hot, air=air, choose=None))).endswith(
         "no cover tried would have kept it within 1 in 10."
@@ -175,13 +180,33 @@ def test_how_it_is_put_on_is_said_where_it_is_not_the_usual_way():
 def test_what_would_change_it(heats):
     found = heats.verdict()
     assert [plain(w) for w in heat.changes(found)] == [
-        "More wind: 1 in 100, not 1 in 30.",
-        "Hotter air: 2 in 10, not 1 in 30.",
+        "Wind 1.0 m/s stronger: 1 in 100, not 1 in 30.",
+        "Air 3 °C hotter: 2 in 10, not 1 in 30.",
         "The cover's sunny side against the scion: hardly changes it.",
     ]
-    assert heat.changed_cover(found) == "Chance of harm under a foil sleeve."
+    assert heat.changed_text(found) == "Chance of harm under a foil sleeve."
     every = heat.changes(replace(found, would_change=tuple((c, 0.7, 0.2) for c in CHANGES)))
     assert not [words for words in every if "_" in words]
+
+
+def test_changes_are_as_large_as_the_engine_makes_them():
+    assert (heat.MORE_WIND_M_S, heat.HOTTER_K) == (engine.MORE_WIND, engine.HOTTER)
+    assert engine.MORE_SHADE == 0.5, "half of the sun"
+    assert heat.size_text(engine.HOTTER, US, 0).startswith("5"), "no 32 is added"
+
+
+def test_a_bare_scion_is_never_put_forward(heats):
+    bare = heats.cover("none", chance_of_harm=0.2, verdict="avoid")
+    film = heats.cover("film", chance_of_harm=0.3)
+    found = heats.verdict(bare, film, choose=None, now=None)
+    assert heat.put_forward(found) is film
+    assert "closest is film alone" in heat.headline(found)
+
+
+def test_chances_are_never_rounded_to_never_or_always():
+    assert plain(heat_rows.chance_pct(0.0)) == "less than 1 %"
+    assert plain(heat_rows.chance_pct(1.0)) == "more than 99 %"
+    assert plain(heat_rows.chance_pct(0.34)) == "34 %"
 
 
 def test_every_code_has_its_words(heats):
@@ -238,9 +263,7 @@ def test_what_is_not_known_keeps_its_status():
 
 def test_where_the_hours_and_the_graft_come_from(heats):
     found = heats.verdict()
-    assert plain(heat.air_text(found)) == (
-        "Forecast of 9 Jan 2026, 06:00. Allowed for: ±1.5 °C in the air. Not given and filled in: cloud."
-    )
+    assert plain(heat.air_text(found)) == ("Forecast of 9 Jan 2026, 06:00. Allowed for: ±1.5 °C in the air.")
     assert plain(heat.graft_text(found)) == (
         "Scion 8 mm thick and 80 mm long on a limb of 50 mm, on the north-west side of the tree, no shade counted; "
         "bark as it is."
@@ -285,6 +308,13 @@ def test_all_plots_in_one_line_each():
     assert heat_plots.plot_text(replace(mild, words=("stale_forecast",))).endswith(
         "not known: what the day will bring now"
     )
+    assert "; G14-10 without a cover over its film: 1 in 12" in plain(heat_plots.plot_text(warm))
+    assert heat_plots.swap_text(hot) == "brown paper bag off, foil sleeve in its place"
+    assert heat_plots.swap_text(warm) == "put on: foil sleeve"
+    assert heat_plots.swap_text(replace(hot, better="")) == "no cover tried would do: shade it"
+    assert heat_plots.swap_text(replace(warm, better="")) == "look at it at noon"
+    assert heat_plots.cautions((hot, mild)) == ("people_heat", "foil_lines_glare", "bag_nests", "estimate_only")
+    assert heat_plots.cautions((bare,)) == ("estimate_only",)
     assert heat_plots.in_danger((hot, warm, mild, bare, blank)) == (hot, warm)
     assert heat_plots.plots_headline((hot, mild, blank), EVE) == (
         "Change covers for tomorrow in Lower paddock; 1 not known."
@@ -296,7 +326,7 @@ def test_all_plots_in_one_line_each():
     assert heat_plots.plots_headline((mild, blank), EVE) == "No graft is in danger tomorrow in 1 plot; 1 not known."
     assert heat_plots.plots_headline((blank,)) == heat_plots.plots_headline(()) == "The heat of the day is not known."
     assert plain(heat_plots.plots_lead((blank, mild, hot))) == (
-        "Most at risk: G14-10 with brown paper bag, Lower paddock, 9 in 10 chance of harm as it is covered now."
+        "Most at risk: G14-10 with brown paper bag, Lower paddock, 9 in 10 chance of harm as it stands."
     )
     assert heat_plots.plots_lead((blank,)).startswith("No plot has a forecast.")
     assert heat_plots.plots_lead((bare,)).startswith("No young graft")

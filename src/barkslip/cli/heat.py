@@ -126,7 +126,7 @@ def _covers(call: Call, verdict: HeatVerdict) -> None:
     rows = heat_rows.cover_rows(verdict, units)
     codes = heat_cautions.in_order({code for row in rows for code in row.hazards} - {"estimate_only"})
     letters = {code: "abcdefghijklmnopqrstuvwxyz"[i] for i, code in enumerate(codes)}
-    screen.head("Covers side by side, coolest first")
+    screen.head("Covers side by side, least harm first")
     degree = units.temperature
     screen.table(
         ("Cover", "!Verdict", f"!Scion {degree} (8 in 10)", ">Harm", "!At", "!Care"),
@@ -196,8 +196,8 @@ def _around(call: Call, verdict: HeatVerdict) -> None:
     screen, units = call.screen, call.units
     if verdict.would_change:
         screen.head("What would change it")
-        screen.line(heat.changed_cover(verdict))
-        for words in heat.changes(verdict):
+        screen.line(heat.changed_text(verdict))
+        for words in heat.changes(verdict, units):
             screen.line(f"- {words}", indent=2)
     screen.head("What is not known")
     for code in verdict.unknowns:

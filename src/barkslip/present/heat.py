@@ -47,13 +47,10 @@ PHRASES = {
 }  # fmt: skip
 #: Verdict on a cover -> (sign in a terminal, words).
 VERDICT_WORDS = {"choose": ("✓", "choose"), "bears": ("○", "bears it"), "avoid": ("×", "avoid")}
-#: Columns that were not given -> as they are called.
-_GUESSED = {
-    "wind_m_s": "wind", "cloud": "cloud", "dew_c": "damp of the air", "dew_point_c": "damp of the air",
-    "ghi_w_m2": "sun", "dni_w_m2": "sun", "dhi_w_m2": "sun", "sun": "sun", "air_c": "air",
-}  # fmt: skip
 #: From here on a word for what does the harm is worth saying: about one tenth of the tissue by the model's own lines.
 _DOSE, _DRY_PCT = 0.1, 20.0
+#: How much the changes change: wind [m/s] and air [K]; the engine's own steps.
+MORE_WIND_M_S, HOTTER_K = 1.0, 3.0
 #: The line that a side of the bark is judged by [°C]: that of `FaceDay.chance_over_44`.
 BARK_C = 44.0
 
@@ -76,8 +73,8 @@ def compared(verdict: HeatVerdict) -> CoverDay:
 
 
 def closest(verdict: HeatVerdict) -> CoverDay:
-    """The cover that leaves the smallest chance."""
-    return verdict.covers[0]
+    """The cover that leaves the smallest chance; a scion is never left bare for it."""
+    return next((c for c in verdict.covers if c.wrap.cover != "none"), verdict.covers[0])
 
 
 def put_forward(verdict: HeatVerdict) -> CoverDay:
@@ -249,12 +246,17 @@ def do_text(verdict: HeatVerdict, units: UnitChoice = METRIC) -> str:
     """What to do, in a sentence or two."""
     best, there = put_forward(verdict), compared(verdict)
     left = f"a {chance_words(best.chance_of_harm)} chance of harm is left"
+    if not needs_change(verdict) and verdict.air.source == "measured":
+        return "The air of that day was read. What is left in doubt is the graft's own place, its cover and its wood."
     if not needs_change(verdict):
         return "Look again when the forecast is fresh: hotter or stiller air, or a cover that has slipped, can turn it."
     if verdict.choose is None:
+        shade = next((then for code, _, then in verdict.would_change if code == "shade"), None)
+        known = shade is not None and changed_cover(verdict) is best
+        shaded = f": {chance_words(shade)} with half of the sun kept off" if known and shade is not None else ""
         return (
-            f"Closest: {_choice(best.wrap)}; {left}. Shade it as well, and wait with new grafts: ones set just before "
-            "such heat have been lost nearly all (walnut and pecan, 1934; published)."
+            f"Closest: {_choice(best.wrap)}; {left}. Shade it as well{shaded}. Wait with new grafts: ones set just "
+            "before such heat have been lost nearly all (walnut and pecan, 1934; published)."
         )
     cooler = there.scion_max_c.p50 - best.scion_max_c.p50
     gain = f"the scion stays about {size_text(cooler, units)} cooler, and " if cooler >= 0.05 else ""
@@ -297,38 +299,45 @@ def faces_text(verdict: HeatVerdict, units: UnitChoice = METRIC) -> str:
 # -- around the verdict -------------------------------------------------------------------------------------------
 
 
-def changes(verdict: HeatVerdict) -> tuple[str, ...]:
-    """What would turn the answer: "More wind: 1 in 12, not 3 in 10."."""
-    return tuple(_change(code, now, then) for code, now, then in verdict.would_change)
+def changes(verdict: HeatVerdict, units: UnitChoice = METRIC) -> tuple[str, ...]:
+    """What would turn the answer: "Wind 1.0 m/s stronger: 1 in 12, not 3 in 10."."""
+    return tuple(_change(code, now, then, units) for code, now, then in verdict.would_change)
 
 
-_CHANGE_WORDS = {
-    "more_wind": "more wind", "cloud": "cloud over most of the sky", "hotter": "hotter air",
-    "shade": "half of the sun kept off", "touching": "the cover's sunny side against the scion",
-    "closed": "the cover closed at the foot",
-}  # fmt: skip
+def _change_words(code: str, units: UnitChoice) -> str:
+    named = {
+        "more_wind": f"wind {u.speed(MORE_WIND_M_S, units)} stronger",
+        "cloud": "cloud over most of the sky",
+        "hotter": f"air {size_text(HOTTER_K, units, 0)} hotter",
+        "shade": "half of the sun kept off",
+        "touching": "the cover's sunny side against the scion",
+        "closed": "the cover closed at the foot",
+    }
+    return named.get(code, code.replace("_", " "))
 
 
-def _change(code: str, now: float, then: float) -> str:
-    words = counts.opening(_CHANGE_WORDS.get(code, code.replace("_", " ")))
+def _change(code: str, now: float, then: float, units: UnitChoice) -> str:
+    words = counts.opening(_change_words(code, units))
     if chance_words(now) == chance_words(then):
         return f"{words}: hardly changes it."
     return f"{words}: {chance_words(then)}, not {chance_words(now)}."
 
 
-def changed_cover(verdict: HeatVerdict) -> str:
-    """Which cover those changes are about."""
-    cover = chosen(verdict) or present_cover(verdict) or closest(verdict)
-    return counts.sentence(f"chance of harm {_under(cover.wrap)}")
+def changed_cover(verdict: HeatVerdict) -> CoverDay:
+    """The cover that those changes are about."""
+    return chosen(verdict) or present_cover(verdict) or verdict.covers[0]
+
+
+def changed_text(verdict: HeatVerdict) -> str:
+    """What those chances are of."""
+    return counts.sentence(f"chance of harm {_under(changed_cover(verdict).wrap)}")
 
 
 def air_text(verdict: HeatVerdict, units: UnitChoice = METRIC) -> str:
-    """Where the hours of the day come from, how surely, and what was filled in."""
+    """Where the hours of the day come from with what was filled in, and how surely."""
     air = verdict.air
     doubt = f"Allowed for: ±{size_text(air.air_sd_k, units)} in the air." if air.air_sd_k else ""
-    guessed = counts.listed(dict.fromkeys(_GUESSED.get(name, name.replace("_", " ")) for name in air.guessed))
-    filled = f"Not given and filled in: {guessed}." if guessed else ""
-    return " ".join(part for part in (counts.sentence(air.source_words), doubt, filled) if part)
+    return " ".join(part for part in (counts.sentence(air.source_words), doubt) if part)
 
 
 def graft_text(verdict: HeatVerdict, units: UnitChoice = METRIC) -> str:
@@ -338,12 +347,15 @@ def graft_text(verdict: HeatVerdict, units: UnitChoice = METRIC) -> str:
         f"Scion {u.length(g.scion_mm, units)} thick and {u.length(g.scion_length_mm, units)} long on a limb of "
         f"{u.length(g.limb_mm, units)}"
     )
-    words += ", sun from all sides" if g.bearing_deg is None else f", on the {_side_of(g.bearing_deg)} side of the tree"
+    words += (
+        ", sun from all sides" if g.bearing_deg is None else f", on the {side_words(g.bearing_deg)} side of the tree"
+    )
     words += f", {u.percent(g.shade)} of the sun kept off" if g.shade else ", no shade counted"
     return f"{words}; bark {'whitened' if g.whitened else 'as it is'}."
 
 
-def _side_of(bearing_deg: float) -> str:
+def side_words(bearing_deg: float) -> str:
+    """The side of the tree nearest a bearing: "north-west"."""
     names = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
     return bearing_words(names[round(bearing_deg / 45.0) % 8])
 

@@ -93,7 +93,12 @@ _ORDER = tuple(CAUTIONS)
 
 def codes(cover: CoverDay) -> tuple[str, ...]:
     """Codes of all cautions of a cover: those found with it, and those that it always carries."""
-    return in_order({*cover.hazards, *_OF_COVER.get(cover.wrap.cover, ())})
+    return in_order({*cover.hazards, *of_cover(cover.wrap.cover)})
+
+
+def of_cover(cover: str) -> tuple[str, ...]:
+    """Codes that a cover always carries."""
+    return _OF_COVER.get(cover, ())
 
 
 def shown(verdict: HeatVerdict, cover: CoverDay | None, *, whiten: bool = False) -> tuple[str, ...]:

@@ -211,7 +211,7 @@ def _hours(sheet: Sheet, verdict: HeatVerdict, xs: list[float]) -> None:
 
 
 def covers_chart(verdict: HeatVerdict, units: UnitChoice = METRIC, width: float = WIDE) -> Markup:
-    """The scion's hottest under each cover, coolest first: a dot with its soft bar, a tick for the sunny strip."""
+    """The scion's hottest under each cover, least harm first: a dot with its soft bar, a tick for the sunny strip."""
     covers = verdict.covers
     wide = width >= 500
     step = 30.0 if wide else 44.0
@@ -233,7 +233,7 @@ def covers_chart(verdict: HeatVerdict, units: UnitChoice = METRIC, width: float 
     _uprights(sheet, axis, verdict, top, bottom)
     for i, cover in enumerate(covers):
         _cover_bar(sheet, axis, verdict, cover, top + step * i, wide=wide)
-    title = "Hottest scion under each cover, coolest first"
+    title = "Hottest scion under each cover, least harm first"
     desc = "Dot: the middle; bar: eight in ten; tick: the strip of bark turned to the sun."
     return _svg(sheet, "heat covers", title, desc)
 

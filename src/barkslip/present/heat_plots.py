@@ -18,9 +18,8 @@ def plot_text(plot: PlotHeat, units: UnitChoice = METRIC) -> str:
     words = f"air up to {spread_text(plot.high_c, units)}"
     if not plot.graft_code:
         return f"{words}; no young graft stands here"
-    cover = f" with {plot.cover}" if plot.cover else ""
     if plot.chance is not None:
-        words += f"; {plot.graft_code}{cover}: {chance_words(plot.chance)} chance of harm"
+        words += f"; {plot.graft_code} {_covered(plot)}: {chance_words(plot.chance)} chance of harm"
     if plot.better in GRAFT_COVERS and plot.danger in ("watch", "act"):
         words += f"; {GRAFT_COVERS[plot.better]} would do"
     elif plot.danger == "act":
@@ -59,8 +58,29 @@ def plots_lead(plots: tuple[PlotHeat, ...]) -> str:
     worst = max(plots, key=lambda p: p.chance or 0.0)
     if worst.chance is None or not worst.graft_code:
         return "No young graft stands in the plots; ask about one below."
-    cover = f" with {worst.cover}" if worst.cover else ""
     return (
-        f"Most at risk: {worst.graft_code}{cover}, {worst.plot_name}, {chance_words(worst.chance)} chance of harm as "
-        "it is covered now."
+        f"Most at risk: {worst.graft_code} {_covered(worst)}, {worst.plot_name}, {chance_words(worst.chance)} chance "
+        "of harm as it stands."
     )
+
+
+def _covered(plot: PlotHeat) -> str:
+    return f"with {plot.cover}" if plot.cover else "without a cover over its film"
+
+
+def swap_text(plot: PlotHeat) -> str:
+    """What to do at the graft most at risk: "brown paper bag off, foil sleeve in its place"."""
+    if plot.better not in GRAFT_COVERS:
+        return "no cover tried would do: shade it" if plot.danger == "act" else "look at it at noon"
+    on = GRAFT_COVERS[plot.better]
+    return f"{plot.cover} off, {on} in its place" if plot.cover and plot.cover != on else f"put on: {on}"
+
+
+def cautions(plots: tuple[PlotHeat, ...]) -> tuple[str, ...]:
+    """Cautions that go with what is put on, and with the heat itself."""
+    found = {"estimate_only"}
+    for plot in in_danger(plots):
+        found.update(heat_cautions.of_cover(plot.better))
+    if any(p.high_c is not None and p.high_c.p90 >= heat_cautions.WORK_C for p in plots):
+        found.add("people_heat")
+    return heat_cautions.in_order(found)

@@ -36,13 +36,13 @@ class CoverRow:
 
 
 def cover_rows(verdict: HeatVerdict, units: UnitChoice = METRIC) -> tuple[CoverRow, ...]:
-    """All covers, coolest first."""
+    """All covers, least harm first."""
     now = heat.present_cover(verdict)
     rows = []
-    for place, one in enumerate(verdict.covers):
+    for one in verdict.covers:
         sign, words = heat.VERDICT_WORDS.get(one.verdict, ("", one.verdict))
         notes = ["on it now"] if one is now else []
-        if verdict.choose is None and place == 0:
+        if verdict.choose is None and one is heat.closest(verdict):
             notes.append("comes closest")
         if one.learned_days:
             notes.append(f"learned from {one.learned_days} of your days")
@@ -60,13 +60,18 @@ def cover_rows(verdict: HeatVerdict, units: UnitChoice = METRIC) -> tuple[CoverR
                 minutes_38=minutes_text(one.degree_minutes_above_38, units),
                 minutes_44=minutes_text(one.degree_minutes_above_44, units),
                 water=heat.pct_text(one.water_lost_pct_day).replace(f"{u.NBSP}%", ""),
-                chance=u.percent(one.chance_of_harm),
+                chance=chance_pct(one.chance_of_harm),
                 hottest_at=one.hottest_at,
                 hazards=heat_cautions.codes(one),
                 cover=one,
             )
         )
     return tuple(rows)
+
+
+def chance_pct(chance: float) -> str:
+    """ "34 %": a chance out of a few hundred days is never rounded to never or to always."""
+    return u.percent(min(max(chance, 0.001), 0.999))
 
 
 def bare_spread(spread: Spread, units: UnitChoice = METRIC) -> str:
@@ -116,8 +121,8 @@ def face_rows(verdict: HeatVerdict, units: UnitChoice = METRIC) -> tuple[FaceRow
             whitened=bare_spread(f.whitened_max_c, units),
             gain=u.difference(f.whitened_max_c.p50 - f.bark_max_c.p50, units).split(u.NBSP)[0],
             hottest_at=f.hottest_at,
-            over_44=u.percent(f.chance_over_44),
-            over_52=u.percent(f.chance_over_52),
+            over_44=chance_pct(f.chance_over_44),
+            over_52=chance_pct(f.chance_over_52),
             danger=f in danger,
             face=f,
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 from fastapi import FastAPI, Request
@@ -23,6 +23,8 @@ from barkslip.web.pages import (
     find,
     garden,
     grafts,
+    heat,
+    heat_check,
     night,
     night_scores,
     photos,
@@ -41,12 +43,14 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
     Parameters
     ----------
     background : bool
-        Work tonight's cold out in a thread of its own, so that Today has it without waiting.
+        Work tonight's cold and tomorrow's heat out in a thread of its own, so that Today has them without waiting.
     """
     app = FastAPI(title="barkslip", version=__version__, docs_url=None, redoc_url=None, openapi_url="/openapi.json")
     desk = Desk(ctx, _worker(ctx) if background else None)
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
-    for pages in (today, trees, grafts, acts, wood, weather, photos, garden, book, find, night, night_scores):
+    for pages in (
+        today, trees, grafts, acts, wood, weather, photos, garden, book, find, night, night_scores, heat, heat_check,
+    ):  # fmt: skip
         app.include_router(pages.router(desk))
 
     @app.exception_handler(BarkslipError)
@@ -70,16 +74,18 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
 
 
 def _worker(ctx: Context) -> Callable[[date], None]:
-    """Starts the working out of a day's cold unless one is under way."""
+    """Starts the working out of a night's cold and of the next day's heat unless one is under way."""
     import threading
 
     from barkslip.app.frost import keep_tonight
+    from barkslip.app.heat import danger
 
     busy = threading.Lock()
 
     def run(day: date) -> None:
         with busy:
             keep_tonight(ctx, day)
+            danger(ctx, day + timedelta(days=1))
 
     def start(day: date) -> None:
         if not busy.locked():

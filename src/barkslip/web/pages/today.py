@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from barkslip.app import frost
+from barkslip.app import frost, heat
 from barkslip.app import today as use
 from barkslip.domain.tree import Tree
 from barkslip.present.day import Step, beginning
@@ -21,10 +23,19 @@ def router(desk: Desk) -> APIRouter:
         shown = use.today(desk.ctx, day_asked(on, "on"))
         begin = [] if shown.due or shown.waiting else _beginning(desk)
         lines = frost.tonight_kept(desk.ctx, shown.on)
-        if lines is None and desk.background is not None:
+        hot = heat.danger_kept(desk.ctx, shown.on + timedelta(days=1))
+        if (lines is None or hot is None) and desk.background is not None:
             desk.background(shown.on)
         return desk.page(
-            request, "today.html", shown, today=shown, begin=begin, tonight=lines or (), here="today", on=shown.on
+            request,
+            "today.html",
+            shown,
+            today=shown,
+            begin=begin,
+            tonight=lines or (),
+            tomorrow=hot or (),
+            here="today",
+            on=shown.on,
         )
 
     @r.get("/walk")
