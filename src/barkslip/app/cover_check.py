@@ -11,8 +11,8 @@ from barkslip.app.context import Context
 from barkslip.app.cover_days import Question, logger_days, trial_days
 from barkslip.app.days_fields import known_cover
 from barkslip.app.door import Door
-from barkslip.app.heat import FEWEST_MEMBERS, MEMBERS, MOST_MEMBERS, book_graft
-from barkslip.app.heat_fields import BookGraft, read_graft, read_wrap
+from barkslip.app.heat_book import book_graft
+from barkslip.app.heat_fields import MEMBERS, BookGraft, read_graft, read_members, read_wrap
 from barkslip.app.lines import door
 from barkslip.app.sun_place import placed
 from barkslip.domain.errors import InputError
@@ -94,7 +94,7 @@ def _checked(ctx: Context, fields: Fields) -> tuple[CoverCheck, LearnedCover]:
             days, left_out, said = trial_days(ctx, reader, asked, garden, at.text(fields, "trial"))
         else:
             days, left_out, said = logger_days(ctx, reader, asked, garden)
-    members = max(FEWEST_MEMBERS, at.count(fields, "members", most=MOST_MEMBERS) or MEMBERS)
+    members, seed = read_members(at, fields)
     check, new = heat_learn.learn_cover(
         asked.graft,
         asked.wrap,
@@ -103,7 +103,7 @@ def _checked(ctx: Context, fields: Fields) -> tuple[CoverCheck, LearnedCover]:
         from_h=asked.from_h,
         to_h=asked.to_h,
         members=members,
-        seed=at.count(fields, "seed", most=2**31) or 1,
+        seed=seed,
     )
     return replace(check, logger=asked.logger.code, corrections=said, left_out=check.left_out + left_out), new
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from barkslip.fieldbook.reader import Reader
 
 Floats = NDArray[np.float64]
-#: How a thermometer must have sat for its air to count as shielded.
+#: How a thermometer must have sat for its air to count as shielded; that of a bare bead in the sun is no air.
 SHIELDED = ("screen", "home-made shield", "not known")
 
 
@@ -139,7 +139,8 @@ def _days_of(
     """
     start = local_midnight_s(first, garden.utc_offset_h)
     count = ((last - first).days + 1) * 24
-    layers = [one for one in layers_of_book(reader, asked.plot, start, start + 3600 * count, ahead=False) if _fit(one)]
+    found = layers_of_book(reader, asked.plot, start, start + 3600 * count, ahead=False)
+    layers = [_fitting(one, asked.plot) for one in found if one.series.info.exposure in SHIELDED]
     built = built_hours(layers, ask_of(garden, ctx.knowledge), start, count + 1)
     share = _sun_share(built.hours, garden, ctx)
     out = []
@@ -152,9 +153,9 @@ def _days_of(
     return out
 
 
-def _fit(layer: Layer) -> bool:
-    """Air of a bead in the sun is no air; its series lends nothing either."""
-    return layer.series.info.exposure in SHIELDED
+def _fitting(layer: Layer, plot: Plot | None) -> Layer:
+    """A shielded series: the plot's own may stand for the air, another place's lends its sun and wind only."""
+    return replace(layer, air=layer.air and (layer.own or plot is None))
 
 
 def _sun_share(hours: SunHours, garden: Garden, ctx: Context) -> Floats:
@@ -207,7 +208,7 @@ def trial_days(
         raise NotFoundError(
             "There is no such trial in the book.",
             given=code,
-            allowed=", ".join(t.code for t in reader.every(Trial)) or "none yet",
+            allowed=", ".join(t.code for t in reader.every(Trial, order="code")) or "none yet",
             next_step="Check the code.",
             field="trial",
         )

@@ -11,10 +11,9 @@ from barkslip.app.context import Context
 from barkslip.app.days_fields import known_cover
 from barkslip.app.frost import night_door
 from barkslip.app.frost_fields import read_target
-from barkslip.app.heat_fields import USUAL, BookGraft, as_usual, bearing_of, read_graft, read_wraps
+from barkslip.app.heat_book import book_graft, cover_of
+from barkslip.app.heat_fields import USUAL, as_usual, bearing_of, read_graft, read_members, read_wraps
 from barkslip.app.settings import Settings
-from barkslip.app.trees import find_tree
-from barkslip.domain.act import Act
 from barkslip.domain.errors import InputError
 from barkslip.domain.garden import Plot
 from barkslip.domain.graft import Graft
@@ -27,11 +26,10 @@ from barkslip.fieldbook import lists
 if TYPE_CHECKING:
     from barkslip.app.sun_day import DayFound
     from barkslip.domain.graft import Standing
-    from barkslip.fieldbook.reader import Reader
     from barkslip.knowledge.load import Knowledge
 
-#: Members of the ensemble if nothing is asked for; of the lines on Today; the fewest and the most.
-MEMBERS, MEMBERS_TODAY, FEWEST_MEMBERS, MOST_MEMBERS = 200, 120, 20, 20_000
+#: Members of the ensemble of the lines on Today.
+MEMBERS_TODAY = 120
 #: Days after setting within which the sun can still end a graft [d]; those with a cover on count for longer.
 YOUNG_DAYS = 180
 #: Chance of harm that Today's lines bear [0..1].
@@ -76,8 +74,7 @@ def ask_heat(ctx: Context | None, settings: Settings, fields: Mapping[str, str])
     graft = read_graft(at, fields, book, usual)
     wraps = read_wraps(at, fields, usual)
     found = day_found(ctx, plot, day, fields, at=at, knowledge=knowledge)
-    members = max(at.count(fields, "members", most=MOST_MEMBERS) or MEMBERS, FEWEST_MEMBERS)
-    seed = at.count(fields, "seed", most=2**31) or 1
+    members, seed = read_members(at, fields)
     return heat.assess(
         graft,
         found.air,
@@ -106,42 +103,6 @@ def _knowledge(settings: Settings) -> Knowledge:
     from barkslip.knowledge.load import load
 
     return load(settings.knowledge)
-
-
-def book_graft(ctx: Context | None, fields: Mapping[str, str], day: date) -> tuple[BookGraft, Plot | None]:
-    """What the book has of the graft, the tree and the plot that are named; the cover is that of the day.
-
-    Raises
-    ------
-    NotFoundError
-        If there is no such graft, tree or plot.
-    """
-    if ctx is None:
-        return BookGraft(), None
-    with ctx.book.read() as reader:
-        graft = reader.by_code(Graft, fields["graft"]) if fields.get("graft") else None
-        tree = reader.get(Tree, graft.tree) if graft is not None else None
-        if tree is None and fields.get("tree"):
-            tree = find_tree(reader, fields["tree"])
-        limb = reader.get(Limb, graft.limb) if graft is not None and graft.limb else None
-        cover = cover_of(reader, [graft], day).get(graft.thing, "") if graft is not None else ""
-        plot = reader.by_code(Plot, fields["plot"]) if fields.get("plot") else None
-        if plot is None and tree is not None:
-            plot = reader.get(Plot, tree.plot)
-        return BookGraft(graft, limb, tree, cover), plot
-
-
-def cover_of(reader: Reader, grafts: Sequence[Graft], day: date) -> dict[str, str]:
-    """What was over each graft on a day, in the book's words; grafts without a cover over their film are left out."""
-    from barkslip.engines.care import cover_on
-
-    wanted = {g.thing for g in grafts}
-    acts: dict[str, list[Act]] = {}
-    for act in reader.every(Act, "graft IS NOT NULL AND kind IN ('cover on', 'cover off')"):
-        if act.graft in wanted and act.on.first <= day:
-            acts.setdefault(act.graft, []).append(act)
-    found = {g.thing: cover_on(g, acts.get(g.thing, ())) for g in grafts}
-    return {thing: on[0] for thing, on in found.items() if on is not None}
 
 
 def _doubts(ctx: Context | None, found: DayFound, plot: Plot | None, knowledge: Knowledge) -> tuple[str, ...]:

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 Fields = Mapping[str, str]
 #: Sizes taken for a graft of which nothing is written down [mm].
 USUAL = WrappedGraft()
+#: Members of the ensemble if nothing is asked for, the fewest and the most.
+MEMBERS, FEWEST_MEMBERS, MOST_MEMBERS = 200, 20, 20_000
 #: Words after a cover that say how it hangs.
 _HOW = ("closed", "open", "touching", "off")
 
@@ -157,3 +159,9 @@ def hung(wrap: Wrap, *, closed: bool = False, touching: bool = False) -> Wrap:
     if wrap.cover not in HOLDING_AIR:
         return wrap
     return replace(wrap, open_below=wrap.open_below and not closed, touching=wrap.touching or touching)
+
+
+def read_members(at: Door, fields: Fields) -> tuple[int, int]:
+    """Members of the ensemble and the seed of its draws."""
+    members = at.count(fields, "members", most=MOST_MEMBERS) or MEMBERS
+    return max(members, FEWEST_MEMBERS), at.count(fields, "seed", most=2**31) or 1
