@@ -25,6 +25,10 @@ from barkslip.kernels import healing as kernel
 
 #: Members whose weights are learned.
 MEMBERS = 1000
+#: Chances of all other causes that are summed over.
+TAKES = 41
+#: A take without a weight is worth so many grafts: next to nothing.
+LEAST_WORTH = 2.0
 #: The parameters that are shown, by their place: name -> lowest temperature, days to the first water path.
 SHOWN = ("t_min_c", "d_xylem_d")
 #: A take between these is always possible: a prior of one's own may be sharper than anybody can know [1].
@@ -76,25 +80,22 @@ def learn(
         `before` and `after` are equal where no graft had both a verdict and weather.
     """
     draws = Draws(members, seed)
-    likely = np.zeros(members)
+    error = middle(known("timing.learn.base_error"))
+    likely: dict[str, Array] = {}
     rows: list[BackCast] = []
     counted = took = 0
-    seen: dict[tuple[object, ...], tuple[BackCast, Array | None]] = {}
     for graft in grafts:
-        # grafts of one campaign differ in nothing but what became of them
-        alike = (graft.plan, graft.method.key if graft.method is not None else "", id(graft.hours))
-        if alike not in seen:
-            seen[alike] = _past(graft, curve, draws, known, wrapping)
-        row, linked = seen[alike]
-        rows.append(replace(row, code=graft.code, set_on=graft.set_on, outcome=graft.outcome))
+        row, linked = _past(graft, curve, draws, known, wrapping)
+        rows.append(row)
         if linked is None or graft.outcome not in ("took", "did not take"):
             continue
-        chance = take_of(graft.method, draws) * clock_share(linked, draws, known)
-        likely += np.log(chance if graft.outcome == "took" else 1.0 - chance)
+        key = graft.method.key if graft.method is not None else ""
+        chance = np.outer(error + (1.0 - error) * linked, takes_of(graft.method))
+        likely.setdefault(key, np.zeros((members, TAKES)))
+        likely[key] += np.log(chance if graft.outcome == "took" else 1.0 - chance)
         counted += 1
         took += graft.outcome == "took"
-    weights = np.exp(likely - likely.max())
-    weights /= weights.sum()
+    weights = _weights(list(likely.values()), members)
     drawn = members_of(_any_plan(grafts, curve), curve, draws, known, None)
     shown = {SHOWN[0]: drawn.params[:, kernel.P_T_MIN], SHOWN[1]: drawn.days[:, 1]}
     even = np.full(members, 1.0 / members)
@@ -109,25 +110,30 @@ def learn(
     )
 
 
-def take_of(method: Method | None, draws: Draws) -> Array:
-    """Chance of each member that nothing else goes wrong [1], float64[members]: drawn from the take of the method, as
+def takes_of(method: Method | None) -> Array:
+    """Chances that nothing else goes wrong [1], float64[TAKES], each as likely as the next: the take of the method, as
     broad as the few grafts that it is worth; any chance alike where none is known."""
+    share = (np.arange(TAKES) + 0.5) / TAKES
     prior = method.take_prior if method is not None else None
     weight = method.value("take_prior_weight") if method is not None else None
-    share = draws.share(f"learn.take.{method.key if method is not None else ''}")
     if prior is None:
         return np.clip(share, _TAKE_LOW, _TAKE_HIGH)
     from scipy.special import betaincinv  # slow to load, and only needed here
 
-    worth = 2.0 if weight is None else middle(weight)
+    worth = LEAST_WORTH if weight is None else middle(weight)
     best = min(max(middle(prior), _TAKE_LOW), _TAKE_HIGH)
     return np.asarray(np.clip(betaincinv(best * worth, (1.0 - best) * worth, share), _TAKE_LOW, _TAKE_HIGH))
 
 
-def clock_share(linked: Array, draws: Draws, known: Known) -> Array:
-    """What the clock leaves of that chance: all where it links, the base error where it does not [1]."""
-    error = draws.of("learn.base_error", known("timing.learn.base_error"))
-    return np.asarray(error + (1.0 - error) * linked)
+def _weights(likely: Sequence[Array], members: int) -> Array:
+    """Weights of the members, adding to 1, from the logarithms of what each thinks of the takes of each method by the
+    chance that nothing else goes wrong; that chance is one for all grafts of a method, and summed over."""
+    total = np.zeros(members)
+    for part in likely:
+        top = part.max(axis=1, keepdims=True)
+        total += top[:, 0] + np.log(np.exp(part - top).mean(axis=1))
+    weights = np.exp(total - total.max())
+    return np.asarray(weights / weights.sum())
 
 
 def weighed(values: Array, weights: Array) -> Spread:
