@@ -458,3 +458,24 @@ def test_what_a_plot_differs_by_is_asked_of_the_book_once(shown_demo: Context) -
         assert differs(0.5, 0.0) < -1.0 < differs(4.0, 0.9)
         assert Differs(reader, yard, shown_demo.garden(), KNOWN.value)(0.5, 0.0) == 0.0
     assert Differs(None, None, PLACE, KNOWN.value)(0.5, 0.0) == 0.0
+
+
+@pytest.mark.slow
+def test_three_real_years_without_sun_get_about_the_sun_of_the_typical_year_there() -> None:
+    """Mount Shasta: ISD-Lite has air and cloud, with gaps, but no sun; the typical year (TMYx) of the place has it."""
+    spec = find_spec("diyepw")
+    assert spec is not None and spec.origin is not None
+    folder = Path(spec.origin).parent
+    place = {"lat": "41.3", "lon": "-122.3", "utc_offset_h": "-8"}
+    at = door(replace(PLACE, lat=41.3, lon=-122.3, utc_offset_h=-8.0))
+
+    def years(path: Path):
+        found = suns.own_years(None, None, {"weather": str(path), **place}, at=at, knowledge=KNOWN)
+        assert found is not None and len(found) >= 365 * 24, path.name  # not one year is cut by its gaps
+        return found
+
+    typical = years(next(folder.rglob("*725957*.epw")))
+    for year in ("2015", "2016", "2017"):
+        real = years(next(folder.rglob(f"725957*{year}.gz")))
+        assert real.ghi_w_m2.mean() == pytest.approx(typical.ghi_w_m2.mean(), rel=0.1)
+        assert real.dni_w_m2.mean() == pytest.approx(typical.dni_w_m2.mean(), rel=0.15)
