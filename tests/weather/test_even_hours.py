@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -107,3 +109,11 @@ def test_sun_in_the_night_is_found_with_its_hour() -> None:
     assert wrong is not None
     assert wrong[1] == "ghi_w_m2" and wrong[2] > 900.0 and wrong[3] < -3.0
     assert night_sun(good.between(0, 1), LAT, LON) is None
+
+
+def test_a_clock_half_an_hour_late_is_doubted_and_one_of_hours_refused(shasta: Series) -> None:
+    """The typical year of Mount Shasta is half an hour late by its own sun (tests/weather/test_clock.py)."""
+    lat, lon = shasta.info.lat or 0.0, shasta.info.lon or 0.0
+    assert night_sun(shasta, lat, lon) is None
+    late = replace(shasta, time_s=shasta.time_s + 3600)
+    assert night_sun(late, lat, lon) is not None

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 from barkslip.app.context import Context
 from barkslip.app.door import Door
-from barkslip.app.plot_offset import number
+from barkslip.app.plot_offset import number, site_plot
 from barkslip.app.sun_air import own_stretches, stretch
 from barkslip.app.sun_layers import local_midnight_s
 from barkslip.domain.errors import InputError
@@ -107,7 +107,7 @@ def _day_of_years(hours: SunHours, years: Sequence[SunHours], first: date) -> Su
 
     from barkslip.engines.heal_hours import own_spans
 
-    spans = own_spans(years, datetime.combine(first, time()), DAY_H)
+    spans = own_spans(years, datetime.combine(first, time(), UTC), DAY_H)
     if not spans:
         return hours
     day = spans[-1]
@@ -120,6 +120,8 @@ def is_stale(ctx: Context | None, plot: Plot | None, sources: Sequence[str], kno
     if ctx is None or "forecast" not in sources or ctx.garden().invented:
         return False
     with ctx.book.read() as reader:
-        made = [r.made_utc for r in reader.every(Record, "kind = 'forecast'") if r.plot in (None, plot and plot.thing)]
+        site = site_plot(reader)
+        places = {None, *(place.thing for place in (plot, site) if place is not None)}
+        made = [r.made_utc for r in reader.every(Record, "kind = 'forecast'") if r.plot in places]
     oldest = ctx.now() - timedelta(hours=number(knowledge.value, "night.forecast_stale"))
     return bool(made) and max(made) < oldest.strftime("%Y-%m-%dT%H:%M:%S")

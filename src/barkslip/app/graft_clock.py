@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
 #: Clocks that are kept at most.
 MOST_KEPT = 500
-#: Members of the ensemble.
-MEMBERS = 200
+#: Members of the ensemble; of old grafts, whose many hours take long and of whose clock nothing is open.
+MEMBERS, MEMBERS_OLD, OLD_DAYS = 200, 100, 120
 _READ = ("measured", "typed")
 
 
@@ -88,7 +88,7 @@ def _clock(ctx: Context, one: SetGraft, today: date) -> GraftClock:
         method=asked.method,
         binding=binding,
         measured_share=_share(sources, past),
-        members=MEMBERS,
+        members=MEMBERS if past <= OLD_DAYS else MEMBERS_OLD,
         unknowns=asked.doubts,
     )
     return found if one.day is not None else replace(found, words=("set_day",))

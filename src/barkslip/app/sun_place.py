@@ -176,6 +176,7 @@ def words_of(layers: Sequence[Layer], built: Built) -> tuple[str, ...]:
         out += _KIND_WORDS.get(layer.series.info.kind, ())
         if layer.note:
             out.append(layer.note)
+        out += (flag.words for flag in layer.series.info.flags if flag.code == "clock doubt")
     if built.bridged.any():
         count = int(built.bridged.sum())
         out.append(

@@ -129,10 +129,15 @@ def _moving(path: SunPath, time_s: Ints) -> Sunshine:
     return clear_sky(path, time_s, haze=MOVING_HAZE, water_cm=MOVING_WATER_CM, pressure=MOVING_PA)
 
 
+#: Sun is refused where it stands lower than this [°]: a clock half an hour out, as that of a published typical year of
+#: Mount Shasta, moves it by up to 7.5°, is flagged by `weather.quality`, and does little to an hourly answer.
+DEEP_NIGHT_DEG = -8.0
+
+
 def night_sun(series: Series, lat: float, lon: float) -> tuple[int, str, float, float] | None:
     """The brightest reading of sun while the sun is down: time [epoch s], column, value [W/m²], its height [°].
 
-    None if there is none. The limits are those of `weather.quality`.
+    None if there is none. What is sun is said by `weather.quality`; the line is `DEEP_NIGHT_DEG`.
     """
     limits = QualityLimits()
     step = series.info.step_s
@@ -143,7 +148,7 @@ def night_sun(series: Series, lat: float, lon: float) -> tuple[int, str, float, 
         return None
     up = np.max([sun_path(series.time_s + shift, lat, lon).up_deg for shift in ends], axis=0)
     for name in names:
-        values = np.where(up < limits.night_sun_deg, np.nan_to_num(series.columns[name]), 0.0)
+        values = np.where(up < DEEP_NIGHT_DEG, np.nan_to_num(series.columns[name]), 0.0)
         i = int(np.argmax(values))
         if values[i] > limits.night_sun_w_m2 and (worst is None or values[i] > worst[2]):
             worst = int(series.time_s[i]), name, float(values[i]), float(up[i])
