@@ -7,6 +7,8 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from barkslip.kernels import humidity as hu
 
@@ -88,6 +90,24 @@ def test_tetens_over_ice(temp_c, pressure):
 @pytest.mark.parametrize("temp_c", [-20.0, -10.0, -5.0, -2.0, 0.0, 5.0, 15.0])
 def test_tetens_is_within_half_a_percent_of_ashrae(temp_c):
     assert hu.sat_surface_pa(temp_c) == pytest.approx(hu.sat_ashrae_pa(temp_c), rel=0.005)
+
+
+@settings(deadline=None)  # the first call compiles
+@given(st.floats(-60.0, 100.0))
+def test_fast_saturation_is_the_exact_form(temp_c):
+    def exact(at_c: float) -> float:
+        return hu.vapour_density(hu.sat_surface_pa(at_c), at_c)
+
+    density, slope = hu.sat_density(temp_c)
+    assert density == pytest.approx(exact(temp_c), rel=1e-6)
+    near = temp_c + (1e-3 if temp_c >= 0.0 else -1e-3)  # on the same side of freezing
+    assert slope == pytest.approx(math.log(exact(near) / exact(temp_c)) / (near - temp_c), rel=1e-4)
+
+
+@settings(deadline=None)  # the first call compiles
+@given(st.floats(-6.0, 6.0))
+def test_fast_exponential(x):
+    assert hu.exp_near(x) == pytest.approx(math.exp(x), rel=1e-6)
 
 
 @pytest.mark.parametrize(("pressure", "dew_c", "frost_c"), WORKED["dew_frost_c"]["rows"])

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from barkslip.kernels import convection as cv
 from barkslip.kernels import cooling, humidity, night_body, radiation, soil, water
@@ -109,22 +111,40 @@ def test_coefficients_in_the_open(i):
         h = 1.4 * cv.h_of(cv.cylinder_forced(cv.reynolds(wind, size), PRANDTL), size)
         assert h == pytest.approx(table[name][i], rel=0.05)
     tent = 1.4 * cv.h_of(cv.cylinder_forced(cv.reynolds(wind, 1.5), PRANDTL), 1.5)
-    free = cv.third_free_mix(cv.power_mix(cv.sheet_unit()), 2.8)  # the worked table took about 3 K
-    assert cv.mixed(cv.power_mix(tent), free) == pytest.approx(table["tent_1500mm"][i], rel=0.05)
+    free = cv.power_mix(cv.sheet_unit()) * cv.seven_sixths(2.8)  # the worked table took about 3 K
+    assert cv.two_sevenths(cv.power_mix(tent) + free, 0.0) == pytest.approx(table["tent_1500mm"][i], rel=0.05)
 
 
 def test_laws_by_difference_are_the_laws_by_number():
     unit = cv.power_mix(cv.h_of(cv.leaf_free(cv.grashof(1.0, 0.045)), 0.045))
     h = cv.h_of(cv.leaf_free(cv.grashof(2.3, 0.045)), 0.045)
-    assert cv.quarter_free_mix(unit, -2.3) == pytest.approx(cv.power_mix(h), rel=1e-12)
+    assert unit * cv.seven_eighths(2.3) == pytest.approx(cv.power_mix(h), rel=1e-12)
     sheet = cv.power_mix(cv.sheet_unit())
     h = cv.h_of(cv.sheet_free(cv.rayleigh_per_k(2.0) * 1.7), 2.0)
-    assert cv.third_free_mix(sheet, 1.7) == pytest.approx(cv.power_mix(h), rel=1e-12)
+    assert sheet * cv.seven_sixths(1.7) == pytest.approx(cv.power_mix(h), rel=1e-5)
 
 
 def test_mixing_is_never_below_either():
-    assert cv.mixed(cv.power_mix(5.0), 0.0) == pytest.approx(5.0, rel=1e-12)
-    assert cv.mixed(cv.power_mix(5.0), cv.power_mix(5.0)) == pytest.approx(5.0 * 2 ** (1 / 3.5), rel=1e-12)
+    assert cv.two_sevenths(cv.power_mix(5.0), 0.0) == pytest.approx(5.0, rel=1e-12)
+    assert cv.two_sevenths(2.0 * cv.power_mix(5.0), 0.0) == pytest.approx(5.0 * 2 ** (1 / 3.5), rel=1e-12)
+
+
+@settings(deadline=None)  # the first call compiles
+@given(st.floats(1e-6, 1e9), st.floats(0.0, 1e3))
+def test_two_sevenths_from_any_guess(x, near):
+    assert cv.two_sevenths(x, near) == pytest.approx(x ** (2.0 / 7.0), rel=1e-8)
+
+
+@settings(deadline=None)  # the first call compiles
+@given(st.floats(1e-4, 1e3))
+def test_powers_of_the_difference(x):
+    assert cv.seven_sixths(x) == pytest.approx(x ** (7.0 / 6.0), rel=1e-5)
+    assert cv.seven_eighths(x) == pytest.approx(x ** (7.0 / 8.0), rel=1e-12)
+
+
+def test_powers_of_nothing():
+    assert cv.two_sevenths(0.0, 0.0) == cv.two_sevenths(0.0, 5.0) == cv.seven_eighths(0.0) == 0.0
+    assert 0.0 <= cv.seven_sixths(0.0) < 1e-30
 
 
 # -- ground ----------------------------------------------------------------------------------------------------

@@ -6,6 +6,10 @@ far inside the range of the convection coefficients.
 
 from __future__ import annotations
 
+#: what the compiler may do with sums and quotients of the night model; not that NaN never comes, for it marks what is
+#: not there
+FAST = {"contract", "arcp", "nsz", "reassoc"}
+
 #: Stefan-Boltzmann constant [W/m2K4], rounded as in the check values
 STEFAN_BOLTZMANN = 5.670e-8
 #: 0 °C [K]

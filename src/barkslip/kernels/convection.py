@@ -22,6 +22,10 @@ from barkslip.kernels.constants import (
 
 #: exponent by which forced and free convection are mixed
 MIX = 3.5
+#: below this a base of a power stands for 0, which a step of Halley cannot take
+LEAST_POWER = 1e-30
+#: a step of Halley smaller than this, as a share, leaves 4 times its cube
+NEAR_ENOUGH = 1e-3
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -114,23 +118,42 @@ def power_mix(x: float) -> float:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def mixed(forced_mix: float, free_mix: float) -> float:
-    """Mixed coefficient from both coefficients to the power 3.5. Eq. C9."""
-    return float((forced_mix + free_mix) ** (1.0 / MIX))
+def two_sevenths(x: float, near: float) -> float:
+    """x to the power 2/7, which undoes `power_mix`, within 1e-8 of itself; `near` is a guess, 0 if there is none.
+
+    Steps of Halley for y^7 = x^2 cost a quarter of a general power, if the guess was near.
+    """
+    y, square = near, x * x
+    for _ in range(2):
+        before = y
+        seventh = y * y * y * y * y * y * y
+        y *= (6.0 * seventh + 8.0 * square) / (8.0 * seventh + 6.0 * square)
+        if abs(y - before) < NEAR_ENOUGH * y:
+            return y
+    return float(x ** (1.0 / MIX))
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def quarter_free_mix(unit_mix: float, difference_k: float) -> float:
-    """Free coefficient to the power 3.5, for a law h = h1 |dT|^(1/4); `unit_mix` is h1 to the power 3.5."""
-    root = math.sqrt(abs(difference_k))
+def seven_sixths(x: float) -> float:
+    """x to the power 7/6, within 1e-5 of itself from 1e-4 to 1e3; by roots and a step of Halley.
+
+    Square roots give x to the power 1/8 + 1/32 + 1/128 = 0.164; the step for y^3 = x^(1/2) does the rest.
+    """
+    x = max(x, LEAST_POWER)
+    root = math.sqrt(x)
+    fourth = math.sqrt(math.sqrt(root))
+    part = math.sqrt(math.sqrt(fourth))
+    y = fourth * part * math.sqrt(math.sqrt(part))
+    cube = y * y * y
+    return x * y * (cube + 2.0 * root) / (2.0 * cube + root)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def seven_eighths(x: float) -> float:
+    """x to the power 7/8."""
+    root = math.sqrt(x)
     fourth = math.sqrt(root)
-    return unit_mix * root * fourth * math.sqrt(fourth)
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
-def third_free_mix(unit_mix: float, difference_k: float) -> float:
-    """Free coefficient to the power 3.5, for a law h = h1 |dT|^(1/3)."""
-    return float(unit_mix * abs(difference_k) ** (MIX / 3.0))
+    return root * fourth * math.sqrt(fourth)
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

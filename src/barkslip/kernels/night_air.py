@@ -33,8 +33,9 @@ def set_air(w: Array, to: int, last: int, row: Array, p: Array, m: Array) -> Non
     wind = max(row[F_WIND] * p[ix.P_WIND_SITE_FACTOR], p[ix.P_WIND_MIN])
     covered = w[nb.S_COVERED]
     if wind == w[last + nb.A_WIND] and covered == w[last + nb.A_COVERED]:
-        for i in range(nb.A_EXCHANGE, nb.A_EXCHANGE + 8):
-            w[to + i] = w[last + i]
+        w[to + nb.A_EXCHANGE] = w[last + nb.A_EXCHANGE]
+        for s in range(nb.N_SURFACES):
+            w[to + nb.A_FORCED + s] = w[last + nb.A_FORCED + s]
     else:
         _set_wind(w, to, wind, covered > 0.0, p, m)
     w[to + nb.A_WIND] = wind
@@ -44,10 +45,10 @@ def set_air(w: Array, to: int, last: int, row: Array, p: Array, m: Array) -> Non
 @njit(cache=True, nogil=True, error_model="numpy")
 def _set_wind(w: Array, to: int, wind: float, covered: bool, p: Array, m: Array) -> None:
     """Exchange of air (eq. K2, K3) and forced convection (eq. C1, C3, C6, C7)."""
-    more = p[ix.P_ENHANCEMENT]
+    more, forced = p[ix.P_ENHANCEMENT], to + nb.A_FORCED
     at_organs, more_at_organs = wind, more
-    w[to + nb.A_INSIDE] = 0.0
-    w[to + nb.A_OUTSIDE] = 0.0
+    w[forced + nb.V_COVER_IN] = 0.0
+    w[forced + nb.V_COVER_OUT] = 0.0
     if covered:
         at_organs, more_at_organs = p[ix.P_WIND_INSIDE], 1.0
         leak = m[ix.M_COVER_LEAK] + m[ix.M_COVER_LEAK_WIND] * wind
@@ -55,26 +56,28 @@ def _set_wind(w: Array, to: int, wind: float, covered: bool, p: Array, m: Array)
         w[to + nb.A_EXCHANGE] = AIR_HEAT * (w[nb.S_VOLUME] * leak / 3600.0 + through)
         across = m[ix.M_COVER_WIDTH]
         inside = cv.h_of(cv.plate_forced(cv.reynolds(at_organs, across), PRANDTL), across)
-        w[to + nb.A_INSIDE] = cv.power_mix(inside)
+        w[forced + nb.V_COVER_IN] = cv.power_mix(inside)
         outside = cv.h_of(cv.cylinder_forced(cv.reynolds(wind, across), PRANDTL), across)
-        w[to + nb.A_OUTSIDE] = cv.power_mix(more * outside)
+        w[forced + nb.V_COVER_OUT] = cv.power_mix(more * outside)
     else:
         w[to + nb.A_EXCHANGE] = AIR_HEAT * p[ix.P_CROWN_EXCHANGE] * wind * w[nb.S_FRONT]
     d = p[ix.P_LEAF_WIDTH]
-    w[to + nb.A_LEAF] = cv.power_mix(more_at_organs * cv.h_of(cv.leaf_forced(cv.reynolds(at_organs, d)), d))
+    w[forced + nb.V_LEAF] = cv.power_mix(more_at_organs * cv.h_of(cv.leaf_forced(cv.reynolds(at_organs, d)), d))
+    w[forced + nb.V_INNER] = w[forced + nb.V_LEAF]
     d = p[ix.P_TWIG_DIAMETER]
-    w[to + nb.A_TWIG] = cv.power_mix(
+    w[forced + nb.V_TWIG] = cv.power_mix(
         more_at_organs * cv.h_of(cv.cylinder_forced(cv.reynolds(at_organs, d), PRANDTL), d)
     )
     d = p[ix.P_TRUNK_DIAMETER]
-    w[to + nb.A_TRUNK] = cv.power_mix(
+    w[forced + nb.V_BARK] = cv.power_mix(
         more_at_organs * cv.h_of(cv.cylinder_forced(cv.reynolds(at_organs, d), PRANDTL), d)
     )
     d = 2.0 * p[ix.P_FRUIT_RADIUS]
-    w[to + nb.A_FRUIT] = cv.power_mix(more_at_organs * cv.h_of(cv.sphere_forced(cv.reynolds(at_organs, d)), d))
+    w[forced + nb.V_FRUIT] = cv.power_mix(more_at_organs * cv.h_of(cv.sphere_forced(cv.reynolds(at_organs, d)), d))
     near = at_organs if covered else at_organs * p[ix.P_GROUND_WIND_SHARE]
     d = p[ix.P_TREE_WIDTH]
-    w[to + nb.A_GROUND] = cv.power_mix(more_at_organs * cv.h_of(cv.plate_forced(cv.reynolds(near, d), PRANDTL), d))
+    w[forced + nb.V_GROUND] = cv.power_mix(more_at_organs * cv.h_of(cv.plate_forced(cv.reynolds(near, d), PRANDTL), d))
+    w[forced + nb.V_WET] = w[forced + nb.V_GROUND]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
+from numba import config, njit
 from numpy.typing import NDArray
 
 from barkslip.kernels import convection as cv
@@ -20,6 +20,10 @@ from barkslip.kernels.constants import (
 )
 
 Array = NDArray[np.float64]
+
+#: the compiler may join like operations on neighbouring places of the work array: a tenth of the time; it must stand
+#: before any function is compiled
+config.SLP_VECTORIZE = 1
 
 #: surfaces that gain or lose vapour; the first seven are also those that see sky, horizon, ground and inner leaves
 (V_LEAF, V_INNER, V_TWIG, V_BARK, V_FRUIT, V_GROUND, V_WET, V_COVER_IN, V_COVER_OUT, V_BUCKET) = range(10)
@@ -36,7 +40,7 @@ N_HUBS = 6
 N_SATELLITES = 4
 
 #: places in a block of air: air [°C], sky and surroundings [K], vapour [kg/m3], sun [W/m2], exchange of air [W/K],
-#: forced coefficients to the power 3.5, wind [m/s], covered or not
+#: wind [m/s], covered or not; then the forced coefficient to the power 3.5 of every surface
 (
     A_AIR,
     A_SKY,
@@ -44,27 +48,17 @@ N_SATELLITES = 4
     A_VAPOUR,
     A_SUN,
     A_EXCHANGE,
-    A_LEAF,
-    A_TWIG,
-    A_TRUNK,
-    A_FRUIT,
-    A_GROUND,
-    A_INSIDE,
-    A_OUTSIDE,
     A_WIND,
     A_COVERED,
-) = range(15)
-N_AIR = 15
+    A_FORCED,
+) = range(9)
+N_AIR = A_FORCED + N_SURFACES
 
 #: places in the work array: sizes, links and switches of a member
 (
     S_COVERED,
     S_BUCKET,
     S_WATER,
-    S_FREE_LEAF,
-    S_FREE_TWIG,
-    S_FREE_TRUNK,
-    S_FREE_FRUIT,
     S_FRUIT_STILL,
     S_SHEET,
     S_BARK_R,
@@ -85,10 +79,10 @@ N_AIR = 15
     S_FILM_CAP,
     S_WETNESS,
     S_LAMP,
-) = range(27)
+) = range(23)
 #: vapour inside [kg/m3], film of water at the start of the step and of the stage and at its end [kg], water flowing in
 #: and running off [kg/s]
-(X_VAPOUR, X_FILM, X_FILM_BASE, X_FILM_STAGE, X_RATE, X_DRAINED) = range(27, 33)
+(X_VAPOUR, X_FILM, X_FILM_BASE, X_FILM_STAGE, X_RATE, X_DRAINED) = range(23, 29)
 
 #: share of the ground that can be wetted: some always stays dry
 MOST_WET = 0.9
@@ -117,11 +111,13 @@ SPHERE_FORM = 5.0
     W_DIAG,
     W_RIGHT,
     W_CHANGE,
-) = range(33, 33 + 14 * ix.N_NODES, ix.N_NODES)
-_AFTER_NODES = 33 + 14 * ix.N_NODES
+) = range(29, 29 + 14 * ix.N_NODES, ix.N_NODES)
+_AFTER_NODES = 29 + 14 * ix.N_NODES
 #: blocks that hold a value for each surface: area [m2], dew [kg] at the start of step and stage and at its end,
 #: convection [W/m2K], share left by what lies between node and surface, conductance for vapour [m3/s], vapour when
-#: saturated [kg/m3], and the rate of gain: first [kg/s] less second [kg/sK] times the temperature
+#: saturated [kg/m3], the rate of gain: first [kg/s] less second [kg/sK] times the temperature; guessed temperature
+#: [°C], relative slope of saturation [1/K], free coefficient to the power 3.5 and the same at 1 K (a fruit's without
+#: the power)
 (
     W_AREA,
     W_DEW,
@@ -133,8 +129,12 @@ _AFTER_NODES = 33 + 14 * ix.N_NODES
     W_FULL,
     W_GAIN,
     W_GAIN_SLOPE,
-) = range(_AFTER_NODES, _AFTER_NODES + 10 * N_SURFACES, N_SURFACES)
-_AFTER_SURFACES = _AFTER_NODES + 10 * N_SURFACES
+    W_AT,
+    W_FULL_SLOPE,
+    W_FREE,
+    W_UNIT,
+) = range(_AFTER_NODES, _AFTER_NODES + 14 * N_SURFACES, N_SURFACES)
+_AFTER_SURFACES = _AFTER_NODES + 14 * N_SURFACES
 #: links between layers of the ground, and from layers to the bark [W/K]
 W_LINK = _AFTER_SURFACES
 W_SIDE = W_LINK + soil.N_LAYERS
@@ -184,11 +184,12 @@ def set_tree(w: Array, p: Array, m: Array) -> None:
               p[ix.P_TRUNK_GROUND_VIEW])  # fmt: skip
     _see_rest(w, V_FRUIT, p[ix.P_LEAF_EMISSIVITY], p[ix.P_FRUIT_SKY_VIEW], p[ix.P_FRUIT_HORIZON_VIEW],
               p[ix.P_FRUIT_GROUND_VIEW])  # fmt: skip
-    w[S_FREE_LEAF] = cv.power_mix(cv.h_of(cv.leaf_free(cv.grashof(1.0, p[ix.P_LEAF_WIDTH])), p[ix.P_LEAF_WIDTH]))
-    w[S_FREE_TWIG] = cv.power_mix(cv.h_of(cv.cylinder_free(cv.grashof(1.0, twig_d)), twig_d))
-    w[S_FREE_TRUNK] = cv.power_mix(cv.h_of(cv.cylinder_free(cv.grashof(1.0, trunk_d)), trunk_d))
+    w[W_UNIT + V_LEAF] = cv.power_mix(cv.h_of(cv.leaf_free(cv.grashof(1.0, p[ix.P_LEAF_WIDTH])), p[ix.P_LEAF_WIDTH]))
+    w[W_UNIT + V_INNER] = w[W_UNIT + V_LEAF]
+    w[W_UNIT + V_TWIG] = cv.power_mix(cv.h_of(cv.cylinder_free(cv.grashof(1.0, twig_d)), twig_d))
+    w[W_UNIT + V_BARK] = cv.power_mix(cv.h_of(cv.cylinder_free(cv.grashof(1.0, trunk_d)), trunk_d))
     w[S_FRUIT_STILL] = 2.0 * AIR_CONDUCTIVITY / (2.0 * r)
-    w[S_FREE_FRUIT] = cv.h_of(cv.sphere_free(cv.rayleigh_per_k(2.0 * r), cv.PRANDTL) - 2.0, 2.0 * r)
+    w[W_UNIT + V_FRUIT] = cv.h_of(cv.sphere_free(cv.rayleigh_per_k(2.0 * r), cv.PRANDTL) - 2.0, 2.0 * r)
     w[S_SHEET] = cv.power_mix(cv.sheet_unit())
     w[W_CAPACITY + ix.IX_LEAF_EXPOSED] = p[ix.P_LEAF_HEAT] * exposed
     w[W_CAPACITY + ix.IX_LEAF_INNER] = p[ix.P_LEAF_HEAT] * (leaves - exposed)

@@ -17,16 +17,16 @@ from barkslip.kernels import night_body as nb
 from barkslip.kernels import night_index as ix
 from barkslip.kernels.constants import (
     AIR_HEAT,
+    FAST,
     HEAT_WATER,
     LATENT_FUSION,
     LATENT_SUBLIMATION,
     LATENT_VAPORISATION,
     LEWIS_FACTOR,
-    R_VAPOUR,
     STEFAN_BOLTZMANN,
     ZERO_C,
 )
-from barkslip.kernels.humidity import sat_surface_pa
+from barkslip.kernels.humidity import sat_density
 from barkslip.kernels.radiation import exchange
 
 Array = NDArray[np.float64]
@@ -62,48 +62,32 @@ NODE_OF_HUB = np.array(
 NODE_OF_SATELLITE = np.array([ix.IX_LEAF_EXPOSED, ix.IX_TWIG, ix.IX_FRUIT, ix.IX_BUCKET])
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def set_convection(w: Array) -> None:
     """Coefficients of all surfaces [W/m2K] at the guessed temperatures. Eq. C9."""
     air = w[nb.W_GUESS + ix.IX_AIR_INSIDE]
-    w[nb.W_H + nb.V_LEAF] = cv.mixed(
-        w[nb.W_NOW + nb.A_LEAF], cv.quarter_free_mix(w[nb.S_FREE_LEAF], w[nb.W_GUESS + ix.IX_LEAF_EXPOSED] - air)
-    )
-    w[nb.W_H + nb.V_INNER] = cv.mixed(
-        w[nb.W_NOW + nb.A_LEAF], cv.quarter_free_mix(w[nb.S_FREE_LEAF], w[nb.W_GUESS + ix.IX_LEAF_INNER] - air)
-    )
-    w[nb.W_H + nb.V_TWIG] = cv.mixed(
-        w[nb.W_NOW + nb.A_TWIG], cv.quarter_free_mix(w[nb.S_FREE_TWIG], w[nb.W_GUESS + ix.IX_TWIG] - air)
-    )
-    w[nb.W_H + nb.V_BARK] = cv.mixed(
-        w[nb.W_NOW + nb.A_TRUNK], cv.quarter_free_mix(w[nb.S_FREE_TRUNK], w[nb.W_GUESS + ix.IX_BARK] - air)
-    )
+    for s in range(nb.N_SURFACES):
+        w[nb.W_AT + s] = w[nb.W_GUESS + NODE[s]]
+    for s in range(nb.V_FRUIT):
+        w[nb.W_FREE + s] = w[nb.W_UNIT + s] * cv.seven_eighths(abs(w[nb.W_AT + s] - air))
     if w[nb.W_AREA + nb.V_FRUIT] > 0.0:
-        apart = w[nb.W_GUESS + ix.IX_FRUIT] - air
+        apart = w[nb.W_AT + nb.V_FRUIT] - air
         root = math.sqrt(math.sqrt(math.sqrt(apart * apart + NEAR_K * NEAR_K)))
-        free = w[nb.S_FRUIT_STILL] + w[nb.S_FREE_FRUIT] * root
-        w[nb.W_H + nb.V_FRUIT] = cv.mixed(w[nb.W_NOW + nb.A_FRUIT], cv.power_mix(free))
-    w[nb.W_H + nb.V_GROUND] = _over_ground(w[nb.W_NOW + nb.A_GROUND], w[nb.S_SHEET], w[nb.W_GUESS + ix.IX_GROUND] - air)
-    if w[nb.S_WATER] > 0.0:
-        w[nb.W_H + nb.V_WET] = _over_ground(
-            w[nb.W_NOW + nb.A_GROUND], w[nb.S_SHEET], w[nb.W_GUESS + ix.IX_WET_GROUND] - air
-        )
+        w[nb.W_FREE + nb.V_FRUIT] = cv.power_mix(w[nb.S_FRUIT_STILL] + w[nb.W_UNIT + nb.V_FRUIT] * root)
+    sheet = w[nb.S_SHEET]
+    for s in (nb.V_GROUND, nb.V_WET):  # over ground colder than the air it lies still
+        apart = w[nb.W_AT + s] - air
+        w[nb.W_FREE + s] = sheet * cv.seven_sixths(apart) if apart > 0.0 else 0.0
     if w[nb.S_COVERED] > 0.0:
-        inside = cv.third_free_mix(w[nb.S_SHEET], w[nb.W_GUESS + ix.IX_COVER_INSIDE] - air)
-        outside = cv.third_free_mix(w[nb.S_SHEET], w[nb.W_GUESS + ix.IX_COVER_OUTSIDE] - w[nb.W_NOW + nb.A_AIR])
-        w[nb.W_H + nb.V_COVER_IN] = cv.mixed(w[nb.W_NOW + nb.A_INSIDE], inside)
-        w[nb.W_H + nb.V_COVER_OUT] = cv.mixed(w[nb.W_NOW + nb.A_OUTSIDE], outside)
+        inside, outside = w[nb.W_AT + nb.V_COVER_IN] - air, w[nb.W_AT + nb.V_COVER_OUT] - w[nb.W_NOW + nb.A_AIR]
+        w[nb.W_FREE + nb.V_COVER_IN] = sheet * cv.seven_sixths(abs(inside))
+        w[nb.W_FREE + nb.V_COVER_OUT] = sheet * cv.seven_sixths(abs(outside))
+    for s in range(nb.N_SURFACES):
+        if w[nb.W_AREA + s] > 0.0:
+            w[nb.W_H + s] = cv.two_sevenths(w[nb.W_NOW + nb.A_FORCED + s] + w[nb.W_FREE + s], w[nb.W_H + s])
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
-def _over_ground(forced_mix: float, sheet: float, above_air: float) -> float:
-    """Over ground warmer than the air there is free convection besides; over colder ground the air lies still."""
-    if above_air > 0.0:
-        return cv.mixed(forced_mix, cv.third_free_mix(sheet, above_air))
-    return float(forced_mix ** (1.0 / cv.MIX))
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def set_shrink(w: Array) -> None:
     """Wood, a wrap or the flesh of a fruit lies between node and surface: all links shrink alike. Eq. T2."""
     for s in (nb.V_BARK, nb.V_FRUIT):
@@ -118,25 +102,26 @@ def set_shrink(w: Array) -> None:
         w[nb.W_SHRINK + s] = 1.0 / (1.0 + resistance * total)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def set_vapour(w: Array, p: Array, m: Array, seconds: float) -> None:
     """Vapour of the air inside, then dew, frost and evaporation of every surface. Eq. V1 to V4."""
     outside = w[nb.W_NOW + nb.A_VAPOUR]
     through = w[nb.W_NOW + nb.A_EXCHANGE] / AIR_HEAT
     top, bottom = through * outside, through
     inside_c = w[nb.W_GUESS + ix.IX_AIR_INSIDE]
-    clear = w[nb.X_VAPOUR] <= sat_surface_pa(inside_c) / (R_VAPOUR * (inside_c + ZERO_C))
+    saturated, _ = sat_density(inside_c)
+    clear = w[nb.X_VAPOUR] <= saturated
     for s in range(nb.N_SURFACES):
         k = 0.0
-        at = w[nb.W_GUESS + NODE[s]]
+        at = w[nb.W_AT + s]
         if (
             w[nb.W_AREA + s] > 0.0
             and not (s == nb.V_BARK and m[ix.M_WRAP_RESISTANCE] > 0.0)
             and _may_take(w, s, at, clear)
         ):
-            full = sat_surface_pa(at) / (R_VAPOUR * (at + ZERO_C))
-            k = _vapour_k(w, p, s, full)
+            full, w[nb.W_FULL_SLOPE + s] = sat_density(at)
             w[nb.W_FULL + s] = full
+            k = _vapour_k(w, p, s, full)
             if s != nb.V_COVER_OUT:
                 top += k * full
                 bottom += k
@@ -150,14 +135,14 @@ def set_vapour(w: Array, p: Array, m: Array, seconds: float) -> None:
         if k <= 0.0:
             continue
         node = NODE[s]
-        at = w[nb.W_GUESS + node]
+        at = w[nb.W_AT + s]
         gain = k * ((outside if s == nb.V_COVER_OUT else inside) - full)
         limited = s != nb.V_GROUND and s != nb.V_WET and s != nb.V_BUCKET
         most = w[nb.W_DEW_BASE + s] / seconds
         if limited and gain < -most:  # no more can dry than lies there
             w[nb.W_GAIN + s] = -most
         else:
-            slope = k * full * _relative_slope(at)
+            slope = k * full * w[nb.W_FULL_SLOPE + s]
             w[nb.W_GAIN + s] = gain + slope * at
             w[nb.W_GAIN_SLOPE + s] = slope
         heat = LATENT_SUBLIMATION if at < 0.0 else LATENT_VAPORISATION
@@ -165,7 +150,7 @@ def set_vapour(w: Array, p: Array, m: Array, seconds: float) -> None:
         w[nb.W_OUTER_G + node] += heat * w[nb.W_GAIN_SLOPE + s]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _may_take(w: Array, s: int, temp_c: float, clear_inside: bool) -> bool:
     """False for a dry surface no colder than unsaturated air: it takes no dew, and its saturation need not be known."""
     if s >= nb.V_GROUND and s != nb.V_COVER_IN and s != nb.V_COVER_OUT:
@@ -177,7 +162,7 @@ def _may_take(w: Array, s: int, temp_c: float, clear_inside: bool) -> bool:
     return not clear_inside or temp_c < w[nb.W_GUESS + ix.IX_AIR_INSIDE]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _vapour_k(w: Array, p: Array, s: int, full: float) -> float:
     """Conductance for vapour of a surface [m3/s]; 0 if it is dry and cannot take any. Eq. V1."""
     share = LEWIS_FACTOR / AIR_HEAT * w[nb.W_AREA + s]
@@ -190,15 +175,7 @@ def _vapour_k(w: Array, p: Array, s: int, full: float) -> float:
     return share
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
-def _relative_slope(temp_c: float) -> float:
-    """Slope of the saturation density over itself [1/K]: of the Tetens exponent less that of the ideal gas."""
-    if temp_c < 0.0:
-        return 21.875 * 265.5 / (temp_c + 265.5) ** 2 - 1.0 / (temp_c + ZERO_C)
-    return 17.27 * 237.3 / (temp_c + 237.3) ** 2 - 1.0 / (temp_c + ZERO_C)
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def link_hubs(w: Array, a: int, b: int, g: float) -> None:
     """Join two hubs by a conductance [W/K]; kept below the diagonal."""
     if a > b:
@@ -209,7 +186,7 @@ def link_hubs(w: Array, a: int, b: int, g: float) -> None:
     w[nb.W_DIAG + NODE_OF_HUB[b]] += g
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def link_satellite(w: Array, s: int, hub: int, g: float) -> None:
     """Join a satellite to a hub by a conductance [W/K]."""
     w[nb.W_SAT + nb.N_HUBS * s + hub] += g
@@ -217,48 +194,50 @@ def link_satellite(w: Array, s: int, hub: int, g: float) -> None:
     w[nb.W_DIAG + NODE_OF_HUB[hub]] += g
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def link_outside(w: Array, node: int, g: float, temp_c: float) -> None:
     """Join a node to something outside the model at a known temperature [°C]."""
     w[nb.W_OUTER_G + node] += g
     w[nb.W_OUTER_Q + node] += g * temp_c
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
+def _link(w: Array, satellite: int, hub: int, to: int, g: float) -> None:
+    """Join a satellite, or a hub if there is none, to a hub."""
+    if satellite >= 0:
+        link_satellite(w, satellite, to, g)
+    else:
+        link_hubs(w, hub, to, g)
+
+
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _link_seeing(w: Array, s: int, satellite: int, hub: int, tau: float, eps_in: float) -> None:
     """Convection and radiation of one surface: air, sky, horizon, cover, ground, inner leaves. Eq. E1 to E5."""
     node = NODE[s]
-    at = w[nb.W_GUESS + node] + ZERO_C
-    sky, horizon = w[nb.W_NOW + nb.A_SKY], w[nb.W_NOW + nb.A_HORIZON]
+    at = w[nb.W_AT + s] + ZERO_C
     sees = nb.W_SEE + 4 * s
     f = w[nb.W_SHRINK + s]
-    link_outside(w, node, f * tau * w[sees + nb.SEE_SKY] * exchange(at, sky), sky - ZERO_C)
-    link_outside(w, node, f * tau * w[sees + nb.SEE_HORIZON] * exchange(at, horizon), horizon - ZERO_C)
-    to_air = f * w[nb.W_H + s] * w[nb.W_AREA + s]
-    out = f * eps_in * (w[sees + nb.SEE_SKY] + w[sees + nb.SEE_HORIZON])
-    cover = w[nb.W_GUESS + ix.IX_COVER_INSIDE] + ZERO_C
+    if tau > 0.0:
+        sky, horizon = w[nb.W_NOW + nb.A_SKY], w[nb.W_NOW + nb.A_HORIZON]
+        link_outside(w, node, f * tau * w[sees + nb.SEE_SKY] * exchange(at, sky), sky - ZERO_C)
+        link_outside(w, node, f * tau * w[sees + nb.SEE_HORIZON] * exchange(at, horizon), horizon - ZERO_C)
+    _link(w, satellite, hub, nb.HUB_AIR, f * w[nb.W_H + s] * w[nb.W_AREA + s])
+    if eps_in > 0.0:
+        out = f * eps_in * (w[sees + nb.SEE_SKY] + w[sees + nb.SEE_HORIZON])
+        _link(w, satellite, hub, nb.HUB_COVER, out * exchange(at, w[nb.W_GUESS + ix.IX_COVER_INSIDE] + ZERO_C))
     ground = f * w[sees + nb.SEE_GROUND]
-    wet = ground * w[nb.S_WET_SHARE]
-    dry = (ground - wet) * exchange(at, w[nb.W_GUESS + ix.IX_GROUND] + ZERO_C)
-    wet *= exchange(at, w[nb.W_GUESS + ix.IX_WET_GROUND] + ZERO_C)
-    leaves = f * w[sees + nb.SEE_INNER] * exchange(at, w[nb.W_GUESS + ix.IX_LEAF_INNER] + ZERO_C)
-    if satellite >= 0:
-        link_satellite(w, satellite, nb.HUB_AIR, to_air)
-        link_satellite(w, satellite, nb.HUB_COVER, out * exchange(at, cover))
-        link_satellite(w, satellite, nb.HUB_GROUND, dry)
-        link_satellite(w, satellite, nb.HUB_WET, wet)
-        link_satellite(w, satellite, nb.HUB_INNER, leaves)
-    else:
-        link_hubs(w, hub, nb.HUB_AIR, to_air)
-        link_hubs(w, hub, nb.HUB_COVER, out * exchange(at, cover))
-        if hub != nb.HUB_GROUND and hub != nb.HUB_WET:
-            link_hubs(w, hub, nb.HUB_GROUND, dry)
-            link_hubs(w, hub, nb.HUB_WET, wet)
-        if hub != nb.HUB_INNER:
-            link_hubs(w, hub, nb.HUB_INNER, leaves)
+    if ground > 0.0 and hub != nb.HUB_GROUND and hub != nb.HUB_WET:
+        wet = ground * w[nb.S_WET_SHARE]
+        dry = (ground - wet) * exchange(at, w[nb.W_GUESS + ix.IX_GROUND] + ZERO_C)
+        _link(w, satellite, hub, nb.HUB_GROUND, dry)
+        if wet > 0.0:
+            _link(w, satellite, hub, nb.HUB_WET, wet * exchange(at, w[nb.W_GUESS + ix.IX_WET_GROUND] + ZERO_C))
+    inner = f * w[sees + nb.SEE_INNER]
+    if inner > 0.0 and hub != nb.HUB_INNER:
+        _link(w, satellite, hub, nb.HUB_INNER, inner * exchange(at, w[nb.W_GUESS + ix.IX_LEAF_INNER] + ZERO_C))
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def set_links(w: Array, p: Array, m: Array) -> None:
     """Everything but the heat of vapour: convection, radiation, cover, bucket, lamps, water, sun."""
     tau, eps_in, eps_out = _optics(w, p, m)
@@ -283,7 +262,7 @@ def set_links(w: Array, p: Array, m: Array) -> None:
         _sun(w, p, m)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _optics(w: Array, p: Array, m: Array) -> tuple[float, float, float]:
     """Transmission and emissivities in and out of the cover; a film of dew or frost changes them. Eq. K4."""
     if w[nb.S_COVERED] <= 0.0:
@@ -301,7 +280,7 @@ def _optics(w: Array, p: Array, m: Array) -> tuple[float, float, float]:
     return tau, eps_in, eps_out
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _cover(w: Array, eps_out: float) -> None:
     """Both faces of the cover. Eq. K5."""
     area = w[nb.W_AREA + nb.V_COVER_OUT]
@@ -315,14 +294,14 @@ def _cover(w: Array, eps_out: float) -> None:
     link_hubs(w, nb.HUB_COVER, nb.HUB_AIR, w[nb.W_H + nb.V_COVER_IN] * area)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _shares(w: Array, p: Array) -> tuple[float, float, float]:
     """Shares of radiated heat that go to canopy, cover (or away) and ground."""
     canopy, cover = p[ix.P_LAMP_ON_CANOPY], p[ix.P_LAMP_ON_COVER]
     return canopy, cover, max(0.0, 1.0 - canopy - cover)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _bucket(w: Array, p: Array) -> None:
     """Convection to the air, radiation to leaves, cover and ground, and its foot on the ground. Eq. U2."""
     canopy, cover, ground = _shares(w, p)
@@ -338,7 +317,7 @@ def _bucket(w: Array, p: Array) -> None:
         link_outside(w, ix.IX_BUCKET, radiant * cover, w[nb.W_NOW + nb.A_HORIZON] - ZERO_C)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _lamps(w: Array, p: Array, m: Array) -> None:
     """Every watt becomes heat; the radiant share is split over canopy, cover and ground. Eq. L1."""
     watts = m[ix.M_LAMP_POWER]
@@ -355,7 +334,7 @@ def _lamps(w: Array, p: Array, m: Array) -> None:
         w[nb.W_OUTER_Q + ix.IX_COVER_INSIDE] += radiant * cover * (1.0 - m[ix.M_COVER_TAU])
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def set_film(w: Array, p: Array, seconds: float) -> None:
     """Water on the wetted ground at the end of a stage: liquid beyond what the film holds runs off. Eq. W3."""
     film = w[nb.X_FILM_BASE] + seconds * p[ix.P_WATER_KEPT] * w[nb.X_RATE]
@@ -367,7 +346,7 @@ def set_film(w: Array, p: Array, seconds: float) -> None:
     w[nb.W_LATENT + ix.IX_WET_GROUND] = w[nb.X_FILM_STAGE] * LATENT_FUSION
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _water(w: Array, p: Array, m: Array) -> None:
     """Heat of the water that runs in at its temperature and out at that of the film. Eq. W4."""
     to_air = p[ix.P_SPRAY_AIR_SHARE] * m[ix.M_WATER_SPRAY]
@@ -377,7 +356,7 @@ def _water(w: Array, p: Array, m: Array) -> None:
     w[nb.W_OUTER_G + ix.IX_WET_GROUND] += w[nb.X_DRAINED] * HEAT_WATER
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _sun(w: Array, p: Array, m: Array) -> None:
     """Sun of the morning: by level area for crown and ground, by a quarter or a third of the surface for round things.
 

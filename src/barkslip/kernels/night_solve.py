@@ -10,7 +10,7 @@ from barkslip.kernels import night_body as nb
 from barkslip.kernels import night_flux as nf
 from barkslip.kernels import night_index as ix
 from barkslip.kernels import phase, soil
-from barkslip.kernels.constants import HEAT_ICE, HEAT_WATER
+from barkslip.kernels.constants import FAST, HEAT_ICE, HEAT_WATER
 
 Array = NDArray[np.float64]
 
@@ -23,7 +23,7 @@ TOLERANCE_K = 0.05
 MOST_ROUNDS = 6
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def point(w: Array, p: Array, node: int, heat: float) -> tuple[float, float]:
     """Temperature [°C] and local heat capacity [J/K] of a node that can freeze, at an enthalpy [J]."""
     above, latent = w[nb.W_CAPACITY + node], w[nb.W_LATENT + node]
@@ -33,20 +33,15 @@ def point(w: Array, p: Array, node: int, heat: float) -> tuple[float, float]:
     return phase.plateau_point(heat, above, below, latent)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _begin(w: Array, p: Array) -> None:
     """Empty the system; temperatures of what can freeze follow from its enthalpy in `stage`."""
+    for i in range(nb.W_OUTER_G, nb.W_CHANGE):
+        w[i] = 0.0
+    for i in range(nb.W_HUB, nb.W_BEFORE):
+        w[i] = 0.0
     for n in range(ix.N_NODES):
-        w[nb.W_DIAG + n] = 0.0
-        w[nb.W_RIGHT + n] = 0.0
-        w[nb.W_OUTER_G + n] = 0.0
-        w[nb.W_OUTER_Q + n] = 0.0
         w[nb.W_LOCAL + n] = w[nb.W_CAPACITY + n]
-    for a in range(nb.N_HUBS):
-        for b in range(a):
-            w[nb.W_HUB + nb.N_HUBS * a + b] = 0.0
-        for s in range(nb.N_SATELLITES):
-            w[nb.W_SAT + nb.N_HUBS * s + a] = 0.0
     for i in range(soil.N_LAYERS):
         w[nb.W_SIDE + i] = 0.0
     for node in FREEZING:
@@ -54,21 +49,23 @@ def _begin(w: Array, p: Array) -> None:
             w[nb.W_GUESS + node], w[nb.W_LOCAL + node] = point(w, p, node, w[nb.W_STAGE + node])
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _add_storage(w: Array, seconds: float) -> None:
     """Storage and what lies outside; nodes that are not there take the air's temperature and no part. Eq. N2."""
+    rate = 1.0 / seconds
+    air = w[nb.W_GUESS + ix.IX_AIR_INSIDE]
+    for node in FREEZING:
+        w[nb.W_RIGHT + node] += (w[nb.W_LOCAL + node] * w[nb.W_GUESS + node] - w[nb.W_STAGE + node]) * rate
     for n in range(ix.N_NODES):
-        capacity = w[nb.W_LOCAL + n]
-        w[nb.W_DIAG + n] += w[nb.W_OUTER_G + n] + capacity / seconds
-        w[nb.W_RIGHT + n] += w[nb.W_OUTER_Q + n] + w[nb.W_BASE + n] / seconds
-        if n == ix.IX_FRUIT or n == ix.IX_SOIL or n == ix.IX_BUCKET or n == ix.IX_WET_GROUND:
-            w[nb.W_RIGHT + n] += (capacity * w[nb.W_GUESS + n] - w[nb.W_STAGE + n]) / seconds
-        if w[nb.W_DIAG + n] == 0.0:
-            w[nb.W_DIAG + n] = 1.0
-            w[nb.W_RIGHT + n] = w[nb.W_GUESS + ix.IX_AIR_INSIDE]
+        diagonal = w[nb.W_DIAG + n] + w[nb.W_OUTER_G + n] + w[nb.W_LOCAL + n] * rate
+        right = w[nb.W_RIGHT + n] + w[nb.W_OUTER_Q + n] + w[nb.W_BASE + n] * rate
+        absent = diagonal == 0.0
+        w[nb.W_DIAG + n] = 1.0 if absent else diagonal
+        w[nb.W_RIGHT + n] = air if absent else right
+        w[nb.W_GUESS + n] = air if absent else w[nb.W_GUESS + n]  # or it would call for another round
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _take_out_ground(w: Array) -> None:
     """Layers from the lowest up; the bank's link to the bark is carried along. Eq. N3."""
     bark = ix.IX_BARK
@@ -98,7 +95,7 @@ def _take_out_ground(w: Array) -> None:
     _take_out(w, n, up, wet, b)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _take_out(w: Array, n: int, ground: float, wet: float, bark: float) -> None:
     over = 1.0 / w[nb.W_DIAG + n]
     w[nb.W_DIAG + ix.IX_GROUND] -= ground * ground * over
@@ -112,7 +109,7 @@ def _take_out(w: Array, n: int, ground: float, wet: float, bark: float) -> None:
     w[nb.W_HUB + nb.N_HUBS * nb.HUB_BARK + nb.HUB_WET] += wet * bark * over
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _take_out_pair(w: Array, node: int, kept: int, g: float) -> None:
     """A node with one link, into the node it hangs on."""
     w[nb.W_DIAG + node] += g
@@ -122,10 +119,12 @@ def _take_out_pair(w: Array, node: int, kept: int, g: float) -> None:
     w[nb.W_RIGHT + kept] += over * w[nb.W_RIGHT + node]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _take_out_satellites(w: Array) -> None:
     for s in range(nb.N_SATELLITES):
         n = nf.NODE_OF_SATELLITE[s]
+        if w[nb.W_SAT + nb.N_HUBS * s + nb.HUB_AIR] == 0.0:
+            continue  # it is not there
         over = 1.0 / w[nb.W_DIAG + n]
         for a in range(nb.N_HUBS - 1):  # none is joined to the bark
             g = w[nb.W_SAT + nb.N_HUBS * s + a]
@@ -138,7 +137,7 @@ def _take_out_satellites(w: Array) -> None:
                 w[nb.W_HUB + nb.N_HUBS * a + b] += g * w[nb.W_SAT + nb.N_HUBS * s + b] * over
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _solve_hubs(w: Array) -> None:
     """Hubs from the last to the first, and back."""
     for a in range(nb.N_HUBS - 1, -1, -1):
@@ -161,7 +160,7 @@ def _solve_hubs(w: Array) -> None:
         w[nb.W_SOLVED + n] = total / w[nb.W_DIAG + n]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _back(w: Array) -> None:
     """Satellites, core, outer face of the cover and layers, from the hubs."""
     for s in range(nb.N_SATELLITES):
@@ -193,27 +192,29 @@ def _back(w: Array) -> None:
         ) / w[nb.W_DIAG + n]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
-def _settle(w: Array, p: Array) -> float:
-    """Enthalpies from the solution, a new guess, and by how much the old one was off [K]."""
-    worst = 0.0
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
+def _settle(w: Array, p: Array) -> bool:
+    """Enthalpies from the solution, a new guess, and whether the old one was near enough."""
+    for node in FREEZING:
+        if w[nb.W_CAPACITY + node] > 0.0:
+            w[nb.W_STAGE + node] += w[nb.W_LOCAL + node] * (w[nb.W_SOLVED + node] - w[nb.W_GUESS + node])
+            w[nb.W_GUESS + node], w[nb.W_LOCAL + node] = point(w, p, node, w[nb.W_STAGE + node])
+    far = 0.0
     for n in range(ix.N_NODES):
-        t = w[nb.W_SOLVED + n]
-        if (n == ix.IX_FRUIT or n == ix.IX_SOIL or n == ix.IX_BUCKET or n == ix.IX_WET_GROUND) and w[
-            nb.W_CAPACITY + n
-        ] > 0.0:
-            w[nb.W_STAGE + n] += w[nb.W_LOCAL + n] * (t - w[nb.W_GUESS + n])
-            w[nb.W_GUESS + n], _ = point(w, p, n, w[nb.W_STAGE + n])
-        else:
-            w[nb.W_STAGE + n] = w[nb.W_CAPACITY + n] * t
-            worst = max(worst, abs(t - w[nb.W_GUESS + n]))
-            w[nb.W_GUESS + n] = t
-            continue
-        worst = max(worst, abs(t - w[nb.W_GUESS + n]))
-    return worst
+        off = abs(w[nb.W_SOLVED + n] - w[nb.W_GUESS + n])
+        far += 1.0 if off >= TOLERANCE_K else 0.0
+    for n in range(ix.N_NODES):
+        if n != ix.IX_FRUIT and n != ix.IX_SOIL and n != ix.IX_BUCKET and n != ix.IX_WET_GROUND:
+            w[nb.W_STAGE + n] = w[nb.W_CAPACITY + n] * w[nb.W_SOLVED + n]
+            w[nb.W_GUESS + n] = w[nb.W_SOLVED + n]
+    for node in FREEZING:
+        if w[nb.W_CAPACITY + node] <= 0.0:
+            w[nb.W_STAGE + node] = 0.0
+            w[nb.W_GUESS + node] = w[nb.W_SOLVED + node]
+    return far == 0.0
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def _finish(w: Array, seconds: float) -> float:
     for s in range(nb.N_SURFACES):
         rate = w[nb.W_GAIN + s] - w[nb.W_GAIN_SLOPE + s] * w[nb.W_SOLVED + nf.NODE[s]]
@@ -224,7 +225,7 @@ def _finish(w: Array, seconds: float) -> float:
     return power
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)
 def stage(w: Array, p: Array, m: Array, seconds: float) -> float:
     """Implicit Euler from `base` over some seconds, at the air in `now`; returns the power from outside [W]. Eq. N1.
 
@@ -246,6 +247,6 @@ def stage(w: Array, p: Array, m: Array, seconds: float) -> float:
         _take_out_satellites(w)
         _solve_hubs(w)
         _back(w)
-        if _settle(w, p) < TOLERANCE_K:
+        if _settle(w, p):
             break
     return _finish(w, seconds)
