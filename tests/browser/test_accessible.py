@@ -15,6 +15,8 @@ PATHS = (
     "/garden/edit", "/plots/LOW/edit", "/events/new", "/photos/new?about=x", "/nothing/here",
     "/night", "/night?tree=T03&date=2025-07-01&members=60", "/night/card?tree=T03&date=2025-07-01&members=60",
     "/night/after?date=2022-09-12", "/night/scores?plot=LOW", "/night/lows/new?plot=LOW",
+    "/heat", "/heat?graft=G14-10&date=2025-01-15&members=40", "/heat/card?graft=G14-10&date=2025-01-15&members=40",
+    "/heat/card", "/heat/check", "/heat/check?logger=D&cover=foil+sleeve",
 )  # fmt: skip
 
 
@@ -86,7 +88,8 @@ def test_every_chart_has_its_table(desk: Page) -> None:
     """A chart of numbers stands beside a table of the same numbers."""
     desk.goto("/weather")
     series = desk.locator("a.whole").first.get_attribute("href") or ""
-    for path in ("/", "/grafts/G14-5", series):
+    hot = "/heat?graft=G14-10&date=2025-01-15&members=40"
+    for path in ("/", "/grafts/G14-5", hot, "/heat/check?logger=D&cover=foil+sleeve", series):
         desk.goto(path)
         charts = desk.evaluate(
             "[...document.querySelectorAll('svg.chart')].map(c => !!c.closest('section').querySelector('table'))"
@@ -97,7 +100,7 @@ def test_every_chart_has_its_table(desk: Page) -> None:
 
 def test_every_drawing_says_what_it_shows(desk: Page) -> None:
     """A name for each drawing, and the grafts of a drawn tree as a list below it."""
-    for path in ("/", "/trees/T02", "/grafts/G14-5"):
+    for path in ("/", "/trees/T02", "/grafts/G14-5", "/heat?graft=G14-10&date=2025-01-15&members=40"):
         desk.goto(path)
         names = desk.evaluate(
             """[...document.querySelectorAll('main svg')].map(s => s.getAttribute('aria-label')

@@ -13,6 +13,8 @@ PATHS = (
     "/garden/edit", "/plots/LOW/edit", "/events/new",
     "/night", "/night?tree=T03&date=2025-07-01&members=60", "/night/card?tree=T03&date=2025-07-01&members=60",
     "/night/after?date=2022-09-12", "/night/scores?plot=LOW", "/night/lows/new?plot=LOW",
+    "/heat", "/heat?graft=G14-10&date=2025-01-15&members=40", "/heat/card?graft=G14-10&date=2025-01-15&members=40",
+    "/heat/card", "/heat/check", "/heat/check?logger=D&cover=foil+sleeve",
 )  # fmt: skip
 
 
@@ -30,7 +32,7 @@ def test_nothing_is_wider_than_the_screen(request: pytest.FixtureRequest, size: 
 
 def test_targets_are_big_enough_for_a_glove(phone: Page) -> None:
     """Buttons, fields and the bar are 48 px high or more (WCAG 2.2 asks for 24, 44 at level AAA)."""
-    for path in ("/", "/walk", "/grafts/G14-5", "/trees/T01", "/grafts/new?tree=T01"):
+    for path in ("/", "/walk", "/grafts/G14-5", "/trees/T01", "/grafts/new?tree=T01", "/heat", "/heat/check"):
         phone.goto(path)
         assert _small_targets(phone) == [], path
 
