@@ -1,8 +1,8 @@
 """The wrapped graft written a second time, as plain differential equations for an outside integrator.
 
 Nothing of the kernels is used but the names of the columns; constants and formulas are written out again from
-docs/models/heat.md. Here cover and inside air hold their own heat, which the kernel leaves out, so that leaving it out is
-checked too.
+docs/models/heat.md. Here cover and inside air hold heat of their own, which the kernel leaves out; with little of it
+the equations are the kernel's, with all of it what is left out is checked.
 """
 
 from __future__ import annotations
@@ -41,7 +41,8 @@ def mix(forced: float, still: float) -> float:
 class Wrapped:
     """One member; `hours` and `params` as the kernel reads them."""
 
-    def __init__(self, hours: np.ndarray, params: np.ndarray) -> None:
+    def __init__(self, hours: np.ndarray, params: np.ndarray, cover_heat: float = 1.0) -> None:
+        """`cover_heat`: share of its heat that the cover and its air have."""
         self.p = dict(zip(ix.PARAM_NAMES, params, strict=True))
         self.rows = np.array([self._row(dict(zip(ix.HOUR_UNITS, h, strict=True))) for h in hours])
         self.times = 3600.0 * np.arange(len(hours))
@@ -54,8 +55,8 @@ class Wrapped:
         self.held = p["holds_air"] > 0
         if self.held:
             self.area_c = math.pi * p["cover_d"] * p["cover_length"]
-            self.heat_c = COVER_HEAT * self.area_c
-            self.heat_i = RHO_CP * math.pi / 4 * p["cover_d"] ** 2 * p["cover_length"]
+            self.heat_c = cover_heat * COVER_HEAT * self.area_c
+            self.heat_i = cover_heat * RHO_CP * math.pi / 4 * p["cover_d"] ** 2 * p["cover_length"]
             # most of a bubble wall is air: a fifth of a paper's heat on either side
             self.heat_o = 0.2 * self.heat_c
 

@@ -16,7 +16,7 @@ H = KNOWN("healing.heat.dose_enthalpy").value
 S = dose.entropy(H, KNOWN("healing.heat.dose_entropy_slope").value, KNOWN("healing.heat.dose_entropy_offset").value)
 REPAIR = KNOWN("healing.heat.dose_repair").value
 
-#: °C -> minutes to 50 % and to 95 %: reckoned elsewhere from the constants of heal.S50, so a check of the arithmetic only
+#: °C -> minutes to 50 % and to 95 %: reckoned elsewhere from the constants of heal.S50; a check of the arithmetic
 MINUTES = {44: (244, 1050), 48: (53.5, 232), 50: (25.4, 110), 52: (12.2, 52.8), 60: (0.704, 3.05)}
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 
 import numpy as np
 from independent_wrap import SIGMA, ZERO, Wrapped, mix, still_h
@@ -23,7 +24,7 @@ def trace(rows: np.ndarray, p: np.ndarray, steps: int = wrap.STEPS) -> np.ndarra
         wrap._step(w, p, s, tuple(hours[0]), none, 0.0, 1.0 / steps, 3600.0 / steps)
         s[wrap.S_LINK] = wf.link_w_k(p, s[wrap.S_NEAR])
     out = [s.copy()]
-    for now, then in zip(hours[:-1], hours[1:], strict=True):
+    for now, then in pairwise(hours):
         s[wrap.S_LINK] = wf.link_w_k(p, s[wrap.S_NEAR])
         for k in range(steps):
             wrap._step(w, p, s, tuple(now), tuple(then - now), k / steps, 1.0 / steps, 3600.0 / steps)
@@ -50,7 +51,7 @@ def _gain(one: Wrapped, t: float, y: np.ndarray) -> tuple[float, float]:
     """Sun taken up by scion, cover and limb, and the net gain of all from outside [W]."""
     p = one.p
     air, outside, sun, _, h_wind, h_limb = one.forcing(t)
-    ts, tl, tc, ti, to = y
+    ts, tl, _, ti, to = y
 
     def long(eps: float, temp: float) -> float:
         return eps * SIGMA * (outside**4 - (temp + ZERO) ** 4)

@@ -1,7 +1,7 @@
 """Measured cases as the model of a wrapped graft can be put to them; what is not told of a case is written down here.
 
-A fruit is put as a cylinder as thick as it that takes up what a sphere does: a quarter of the beam on the mean, half of it
-as the first harmonic at its sunny point. A sphere loses somewhat more to the air.
+A fruit is put as a cylinder as thick as it that takes up what a sphere does: a quarter of the beam on the mean, half of
+it as the first harmonic at its sunny point. A sphere loses somewhat more to the air.
 """
 
 from __future__ import annotations

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from barkslip.domain.heat import GRAFT_COVERS, WrappedGraft, Wrap
+from barkslip.domain.heat import GRAFT_COVERS, Wrap, WrappedGraft
 from barkslip.engines.frost_draws import Draws
 from barkslip.engines.sun_hours import SunHours
 from barkslip.engines.wrap_hours import hour_rows, member_params
-from barkslip.kernels import wrap, wrap_index as ix
+from barkslip.kernels import wrap
+from barkslip.kernels import wrap_index as ix
 from barkslip.knowledge.load import load
 
 KNOWN = load().value
@@ -32,8 +33,8 @@ def day(
     high: float = 36.0, low: float = 19.0, wind: float = 0.7, *, dew: float = 12.0, days: int = 1, sun: float = 1.0,
     south: bool = False, lat: float = 34.0, declination: float = 22.0,
 ) -> SunHours:  # fmt: skip
-    """Clear days, near midsummer if not said otherwise: sun by the sphere, beam by the thickness of the air, air highest
-    at 15 h, wind highest at 13 h."""
+    """Clear days, near midsummer if not said otherwise: sun by the sphere, beam by the thickness of the air; the air is
+    highest at 15 h, the wind at 13 h."""
     hour = np.arange(24 * days) % 24.0
     north, tilt = np.radians(lat), np.radians(declination)
     angle = np.radians(15.0 * (hour - 12.0))

@@ -23,6 +23,8 @@ Hour = tuple[float, float, float, float, float, float]
 
 #: steps in an hour: of five minutes
 STEPS = 12
+#: how far into a step the coefficients of cover and inside air are drawn on, in steps
+AHEAD = 0.5
 #: steps with the first hour's air before the run begins
 SETTLE = 24
 #: lines above which degree-minutes are counted [°C]
@@ -79,7 +81,11 @@ def _covered(
     shrink : float
         Outer face over the air outside: shrink times (what it takes up times the resistance, and the inner face's) [1].
     """
-    ts, tc, ti, to = s[S_SCION], s[S_COVER], s[S_INSIDE], s[S_FACE]
+    ts = s[S_SCION]
+    # drawn on from the last two steps: coefficients of the step before would lag at sunrise
+    tc = s[S_COVER] + AHEAD * (s[S_COVER] - s[S_COVER_LAST])
+    ti = s[S_INSIDE] + AHEAD * (s[S_INSIDE] - s[S_INSIDE_LAST])
+    to = s[S_FACE] + AHEAD * (s[S_FACE] - s[S_FACE_LAST])
     h2 = h_wind * h_wind
     out = out_k - ZERO_C - air
     h_long = p[ix.P_COVER_EPS_OUT] * wf.exchange(to + ZERO_C, out_k)
@@ -113,6 +119,14 @@ def _limb(w: Array, p: Array, tl: float, air: float, out_k: float, sun: float, h
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
+def _set_cover(s: Array, air: float, cover: float, inside: float, face: float) -> None:
+    """Cover, inside air and outer face from what they are over the air outside."""
+    s[S_COVER] = air + cover
+    s[S_INSIDE] = air + inside
+    s[S_FACE] = air + face
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def _step(w: Array, p: Array, s: Array, now: Hour, more: Hour, at: float, part: float, dt_s: float) -> None:
     """One step of `dt_s` from the place `at` [0..1] in the hour; `more` is what the hour adds to `now`."""
     ts, tl = s[S_SCION], s[S_LIMB]
@@ -137,11 +151,10 @@ def _step(w: Array, p: Array, s: Array, now: Hour, more: Hour, at: float, part: 
         ts = wf.forward(ts, air + (gain + link * (tl - air)) / loss, z)
         x = at + part
         end = now[0] + x * more[0]
+        s[S_COVER_LAST], s[S_INSIDE_LAST], s[S_FACE_LAST] = s[S_COVER], s[S_INSIDE], s[S_FACE]
         taken = p[ix.P_COVER_ALPHA] * (now[2] + x * more[2]) + h_long * (now[1] + x * more[1] - ZERO_C - end)
         cover = by_taken * taken + by_scion * (ts - end)
-        s[S_COVER] = end + cover
-        s[S_INSIDE] = end + air_b * cover + air_c * (ts - end)
-        s[S_FACE] = end + shrink * (taken * p[ix.P_COVER_R] + cover)
+        _set_cover(s, end, cover, air_b * cover + air_c * (ts - end), shrink * (taken * p[ix.P_COVER_R] + cover))
         if w[wf.W_CONTACT] > 0.0:
             contact = 2.0 * max(0.0, w[wf.W_CONTACT] * (p[ix.P_CONTACT_RISE] * cover - ts + end))
     else:
@@ -158,9 +171,34 @@ def _step(w: Array, p: Array, s: Array, now: Hour, more: Hour, at: float, part: 
     s[S_STRIP] = ts + (w[wf.W_BEAM_1] * beam + touched) / (h + k) + (w[wf.W_BEAM_2] * beam + touched) / (h + 2.0 * k)
 
 
+@njit(cache=True, nogil=True, error_model="numpy")
+def _refresh(w: Array, p: Array, s: Array, now: Hour) -> None:
+    """Cover, its air and its outer face in balance with the hour's own air, sun and wind."""
+    air, taken_sun = now[0], p[ix.P_COVER_ALPHA] * now[2]
+    _, _, _, h_long, by_taken, by_scion, air_b, air_c, shrink = _covered(w, p, s, air, now[1], now[2], now[4])
+    taken = taken_sun + h_long * (now[1] - ZERO_C - air)
+    over = s[S_SCION] - air
+    cover = by_taken * taken + by_scion * over
+    _set_cover(s, air, cover, air_b * cover + air_c * over, shrink * (taken * p[ix.P_COVER_R] + cover))
+
+
 #: what a step carries on
-N_S = 10
-(S_SCION, S_LIMB, S_COVER, S_FACE, S_INSIDE, S_STRIP, S_SCION_AIM, S_LIMB_AIM, S_LINK, S_NEAR) = range(N_S)
+N_S = 13
+(
+    S_SCION,
+    S_LIMB,
+    S_COVER,
+    S_FACE,
+    S_INSIDE,
+    S_COVER_LAST,
+    S_FACE_LAST,
+    S_INSIDE_LAST,
+    S_STRIP,
+    S_SCION_AIM,
+    S_LIMB_AIM,
+    S_LINK,
+    S_NEAR,
+) = range(N_S)
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -227,6 +265,8 @@ def run_member(hours: Array, p: Array, w: Array, s: Array, out: Array, steps: in
         s[S_LINK] = wf.link_w_k(p, s[S_NEAR])
         hottest = _over_the_hour(w, p, s, now, more, steps, borne, row)
         leaky = leaky or hottest >= p[ix.P_LEAKY_LINE]
+        if p[ix.P_HOLDS_AIR] > 0.0:
+            _refresh(w, p, s, then)
         full_then = sat_water_pa(s[S_SCION])
         bark = drying.bark_at(p[ix.P_BARK_G], p[ix.P_BARK_HOT_SHARE], 0.5 * (start + s[S_SCION]))
         if leaky:
