@@ -22,8 +22,8 @@ $(STAMP): pyproject.toml constraints.txt
 KERNELS := $(VENV)/.kernels
 $(KERNELS): $(STAMP) $(wildcard src/barkslip/kernels/*.py)
 	@find src/barkslip/kernels -name '*.nb?' -delete
-	@echo "compiling the cold-night model, once (about a minute) ..."
-	@$(BIN)/python -c "from barkslip.app.frost import warm_up; warm_up()"
+	@echo "compiling the models, once (one to two minutes) ..."
+	@$(BIN)/python -c "from barkslip.app import frost, heat; frost.warm_up(); heat.warm_up()"
 	@touch $(KERNELS)
 
 setup: $(STAMP) $(KERNELS)
