@@ -84,9 +84,14 @@ def learn(
     likely: dict[str, Array] = {}
     rows: list[BackCast] = []
     counted = took = 0
+    seen: dict[tuple[object, ...], tuple[BackCast, Array | None]] = {}
     for graft in grafts:
-        row, linked = _past(graft, curve, draws, known, wrapping)
-        rows.append(row)
+        # grafts of one campaign often differ in nothing but what became of them
+        alike = (graft.plan, graft.method.key if graft.method is not None else "", graft.set_on, id(graft.hours))
+        if alike not in seen:
+            seen[alike] = _past(graft, curve, draws, known, wrapping)
+        row, linked = seen[alike]
+        rows.append(replace(row, code=graft.code, outcome=graft.outcome))
         if linked is None or graft.outcome not in ("took", "did not take"):
             continue
         key = graft.method.key if graft.method is not None else ""
