@@ -160,14 +160,18 @@ def test_bark_in_danger_by_hour_in_bars_and_in_words(heats):
     """In the south the afternoon sun stands in the north-west: the south side stays coolest."""
     found = heats.verdict()
     picture = ET.fromstring(heat_chart.faces_chart(found))
-    bars = list(picture.iter(f"{SVG}rect"))
-    heights = {float(r.get("height")) for r in bars}
-    assert len(heights) == 3, "one height for each line that is passed"
+    bars = {p.get("class"): p.get("d") for p in picture.iter(f"{SVG}path")}
+    assert list(bars) == ["heat-cell over1", "heat-cell over2", "heat-cell over3"]
+    heights = [set(re.findall(r"v(-[\d.]+)", d)) for d in bars.values()]
+    assert all(len(one) == 1 for one in heights), "one height for each line that is passed"
+    tall = [-float(next(iter(one))) for one in heights]
+    assert tall == sorted(tall)
+    assert len(set(tall)) == 3
+    assert bars["heat-cell over3"].count("M") == 2, "the west and the north-west side"
     over = dict(heat_chart.danger_hours(found))
     assert over["west"] == "14:00 to 18:00"
     assert over["north"] == "13:00"
     assert "south" not in over
-    assert len([r for r in bars if r.get("class") == "heat-cell over3"]) == 2
     caption = heat_chart.faces_caption(found, METRIC).replace("\u00a0", " ")
     assert "38 °C, 44 °C and 52 °C" in caption
 

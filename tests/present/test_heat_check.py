@@ -81,7 +81,8 @@ def test_the_table_has_each_day_with_its_gap(heats):
 @pytest.mark.parametrize("units", [METRIC, US])
 def test_a_row_for_each_day_and_one_for_what_was_learned(heats, width, units):
     picture = ET.fromstring(heat_check.check_chart(heats.check(), units, width))
-    assert len(list(picture.iter(f"{SVG}circle"))) == 9
+    marks = [p.get("class") for p in picture.iter(f"{SVG}path")]
+    assert (marks.count("heat-mid"), marks.count("heat-mid best")) == (8, 1)
     spans = []
     for text in picture.iter(f"{SVG}text"):
         x, y, size = (float(text.get(n)) for n in ("x", "y", "font-size"))

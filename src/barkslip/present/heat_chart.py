@@ -178,7 +178,7 @@ def _limit_names(sheet: Sheet, axis: Axis, verdict: HeatVerdict, left: float, ri
 def _fan(sheet: Sheet, axis: Axis, series: HeatSeries, xs: list[float], klass: str) -> None:
     up = [(x, axis.at(v)) for x, v in zip(xs, series.p90_c, strict=True) if math.isfinite(v)]
     down = [(x, axis.at(v)) for x, v in zip(xs, series.p10_c, strict=True) if math.isfinite(v)]
-    points = " ".join(f"{x:.1f},{y:.1f}" for x, y in up + down[::-1])
+    points = " ".join(f"{x:.0f},{y:.0f}" for x, y in up + down[::-1])
     sheet.add(f'<polygon class="{klass}" points="{points}"/>')
 
 
@@ -231,8 +231,12 @@ def covers_chart(verdict: HeatVerdict, units: UnitChoice = METRIC, width: float 
         sheet.add(f'<line class="grid" x1="{x:.1f}" y1="{top:.1f}" x2="{x:.1f}" y2="{bottom:.1f}"/>')
         sheet.write(words, x, sheet.height - 8, SIZE, anchor="middle", klass="t-quiet")
     _uprights(sheet, axis, verdict, top, bottom)
+    drawn: dict[str, str] = {}
     for i, cover in enumerate(covers):
-        _cover_bar(sheet, axis, verdict, cover, top + step * i, wide=wide)
+        _cover_bar(sheet, axis, verdict, cover, top + step * i, drawn, wide=wide)
+    # bars and dots are thick strokes with round ends, one path for all of a kind: a page for a phone far from the house
+    for klass, d in sorted(drawn.items(), key=lambda one: ("bar", "strip", "mid").index(one[0].split(" ")[0][5:])):
+        sheet.add(f'<path class="{klass}" d="{d}"/>')
     title = "Hottest scion under each cover, least harm first"
     desc = "Dot: the middle; bar: eight in ten; tick: the strip of bark turned to the sun."
     return _svg(sheet, "heat covers", title, desc)
@@ -261,7 +265,10 @@ def _name(verdict: HeatVerdict, cover: CoverDay) -> str:
     return heat.cover_words(cover.wrap) + (", on it now" if cover is heat.present_cover(verdict) else "")
 
 
-def _cover_bar(sheet: Sheet, axis: Axis, verdict: HeatVerdict, cover: CoverDay, y: float, *, wide: bool) -> None:
+def _cover_bar(
+    sheet: Sheet, axis: Axis, verdict: HeatVerdict, cover: CoverDay, y: float, drawn: dict[str, str], *, wide: bool
+) -> None:
+    """Name and verdict of a cover; its marks join `drawn`, by class."""
     best = cover is heat.put_forward(verdict)
     kind = " best" if best else " avoid" if cover.verdict == "avoid" else ""
     row = y + (17.0 if wide else 32.0)
@@ -272,12 +279,12 @@ def _cover_bar(sheet: Sheet, axis: Axis, verdict: HeatVerdict, cover: CoverDay, 
     sheet.write(said, sheet.width - 2, text, SIZE, anchor="end", klass=klass)
     low, middle, high = (axis.at(v) for v in (cover.scion_max_c.p10, cover.scion_max_c.p50, cover.scion_max_c.p90))
     strip = axis.at(cover.strip_max_c.p50)
-    sheet.add(
-        f'<line class="heat-strip" x1="{middle:.1f}" y1="{row:.1f}" x2="{strip:.1f}" y2="{row:.1f}"/>'
-        f'<line class="heat-tick" x1="{strip:.1f}" y1="{row - 6:.1f}" x2="{strip:.1f}" y2="{row + 6:.1f}"/>'
-        f'<rect class="heat-bar{kind}" x="{low:.1f}" y="{row - 6:.1f}" width="{max(high - low, 1):.1f}" height="12" '
-        f'rx="6"/><circle class="heat-mid{kind}" cx="{middle:.1f}" cy="{row:.1f}" r="5.5"/>'
-    )
+    for klass, d in (
+        ("heat-strip", f"M{middle:.0f} {row:.0f}H{strip:.0f}m0-6v12"),
+        (f"heat-bar{kind}", f"M{low:.0f} {row:.0f}H{max(high, low + 1):.0f}"),
+        (f"heat-mid{kind}", f"M{middle:.0f} {row:.0f}h0"),
+    ):
+        drawn[klass] = drawn.get(klass, "") + d
 
 
 # -- sides of the bark ----------------------------------------------------------------------------------------------
@@ -296,26 +303,36 @@ def faces_chart(verdict: HeatVerdict, units: UnitChoice = METRIC, width: float =
     count = max(len(f.by_hour_c) for f in faces)
     sheet = Sheet(width, 8.0 + step * len(faces) + 24.0)
     cell = (width - left - end) / count
+    bars: dict[int, list[str]] = {}
     for i, face in enumerate(faces):
-        y = 4.0 + step * i
-        base = y + step - 3.0
+        base = 1.0 + step * (i + 1)
         sheet.write(face.face, 2, base - 5.0, SIZE)
-        sheet.add(f'<line class="grid" x1="{left}" y1="{base:.1f}" x2="{width - end:.1f}" y2="{base:.1f}"/>')
-        for j, temp in enumerate(face.by_hour_c):
-            passed = sum(temp >= line for line in lines)
-            if passed:
-                tall = (step - 6.0) * passed / len(lines)
-                sheet.add(
-                    f'<rect class="{_CELLS[min(passed, 3)]}" x="{left + cell * j + 0.6:.1f}" y="{base - tall:.1f}" '
-                    f'width="{cell - 1.2:.1f}" height="{tall:.1f}"/>'
-                )
+        sheet.add(f'<line class="grid" x1="{left}" y1="{base:.0f}" x2="{width - end:.0f}" y2="{base:.0f}"/>')
+        for first, last, passed in _stretches(face.by_hour_c, lines):
+            tall = (step - 6.0) * passed / len(lines)
+            x, wide = left + cell * first + 0.6, cell * (last - first + 1) - 1.2
+            bars.setdefault(min(passed, 3), []).append(f"M{x:.1f} {base:.0f}v{-tall:.1f}h{wide:.1f}v{tall:.1f}z")
         hot = face.bark_max_c.p50
         words = u.temperature(hot, units, 0)
         sheet.write(words, width - 1, base - 5.0, SIZE, anchor="end", klass="t-heat" if hot >= BARK_C else "t-quiet")
+    for passed in sorted(bars):
+        sheet.add(f'<path class="{_CELLS[passed]}" d="{"".join(bars[passed])}"/>')
     _strip_hours(sheet, count, left, cell)
     title = f"Sides of the bark in danger on {dates.day_text(verdict.air.day)}"
     desc = "Rows: sides of the limb, clockwise from north. Taller bars: hotter bark. At the end of a row: its hottest."
     return _svg(sheet, "heat faces", title, desc)
+
+
+def _stretches(temps: tuple[float, ...], lines: list[float]) -> list[tuple[int, int, int]]:
+    """Hours that pass equally many lines, if any: (first, last, lines passed)."""
+    out: list[tuple[int, int, int]] = []
+    for j, temp in enumerate(temps):
+        passed = sum(temp >= line for line in lines)
+        if out and out[-1][1] == j - 1 and out[-1][2] == passed:
+            out[-1] = (out[-1][0], j, passed)
+        elif passed:
+            out.append((j, j, passed))
+    return out
 
 
 def _strip_hours(sheet: Sheet, count: int, left: float, cell: float) -> None:

@@ -123,24 +123,25 @@ def check_chart(check: CoverCheck, units: UnitChoice = METRIC, width: float = WI
     for i, one in enumerate(check.days):
         y = top + step * (i + 0.5)
         sheet.write(dates.day_short(one.day), 0, y + 4.5, SIZE)
-        x0, x1 = at(one.model_k.p10), at(one.model_k.p90)
-        sheet.add(
-            f'<rect class="heat-bar" x="{x0:.1f}" y="{y - 6:.1f}" width="{max(x1 - x0, 1):.1f}" height="12" rx="6"/>'
-            f'<circle class="heat-mid" cx="{at(one.measured_k):.1f}" cy="{y:.1f}" r="5.5"/>'
-        )
+        _mark(sheet, (at(one.model_k.p10), at(one.measured_k), at(one.model_k.p90)), y)
     if not check.astray:
         y = top + step * (len(check.days) + 0.5)
         sheet.write("learned", 0, y + 4.5, SIZE, klass="t-leaf")
-        x0, x1 = at(check.after_k.p10), at(check.after_k.p90)
-        sheet.add(
-            f'<rect class="heat-bar best" x="{x0:.1f}" y="{y - 6:.1f}" width="{max(x1 - x0, 1):.1f}" height="12" '
-            f'rx="6"/><circle class="heat-mid best" cx="{at(check.after_k.p50):.1f}" cy="{y:.1f}" r="5.5"/>'
-        )
+        _mark(sheet, (at(check.after_k.p10), at(check.after_k.p50), at(check.after_k.p90)), y, " best")
     title = f"{counts.opening(heat.cover_words(check.wrap))}: days of {check.logger} beside the model"
     return Markup(
         f'<svg class="chart heat check" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {sheet.width:g} '
         f'{sheet.height:g}" role="img"><title>{escape(title)}</title><desc>Bar: the model alone, eight in ten; dot: '
         f"the reading.</desc>{''.join(sheet.parts)}</svg>"
+    )
+
+
+def _mark(sheet: Sheet, places: tuple[float, float, float], y: float, kind: str = "") -> None:
+    """A soft bar with a dot, both as thick strokes with round ends."""
+    low, dot, high = places
+    sheet.add(
+        f'<path class="heat-bar{kind}" d="M{low:.1f} {y:.1f}H{max(high, low + 1):.1f}"/>'
+        f'<path class="heat-mid{kind}" d="M{dot:.1f} {y:.1f}h0"/>'
     )
 
 

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from barkslip.app.context import Context
 from barkslip.domain.errors import BarkslipError
 from barkslip.domain.garden import Plot
-from barkslip.domain.graft import Graft
 from barkslip.domain.heat import GRAFT_COVERS, HeatVerdict
 from barkslip.domain.tree import BEARINGS, Tree
 from barkslip.present import heat
@@ -64,13 +63,13 @@ def _which(ctx: Context, fill: Fill) -> Group:
     with ctx.book.read() as reader:
         plots = {p.thing: p for p in reader.every(Plot, order="walk_order, code")}
         trees = sorted(reader.every(Tree), key=lambda t: (plots[t.plot].walk_order, t.walk_order, t.code))
-        codes = tuple(sorted(g.code for g in reader.every(Graft)))
     named = tuple((t.code, f"{t.name}, {plots[t.plot].name}") for t in trees)
     places = tuple((p.code, p.name) for p in plots.values())
-    graft = FormField("graft", "Graft", value=fill.text("graft"), help="Its code, such as G14-10", datalist=codes,
-                      group="who", more=True)  # fmt: skip
     rows = (
-        (graft, field(fill, "date", "Day", kind="date", help="Left empty: tomorrow", group="who")),
+        (
+            field(fill, "graft", "Graft", help="Its code, such as G14-10", group="who"),
+            field(fill, "date", "Day", kind="date", help="Left empty: tomorrow", group="who"),
+        ),
         (select(fill, "tree", "or a tree, for a graft that is thought of", (("", "none"), *named)),),
         (select(fill, "plot", "or a plot alone", (("", "the graft's or the tree's own"), *places)),),
     )
