@@ -14,8 +14,10 @@ from wrap_budget import budget
 from wraps import COVERS, KNOWN, day, hour_rows, members, run, steady
 
 from barkslip.domain.heat import HOLDING_AIR, WrappedGraft
+from barkslip.kernels import convection
 from barkslip.kernels import wrap_flux as wf
 from barkslip.kernels import wrap_index as ix
+from barkslip.kernels.constants import PRANDTL
 
 HOURS_S = 3600.0 * np.arange(24)
 #: grafts and weather of the comparisons: thin to thick, calm to windy, and ragged sun and wind
@@ -88,6 +90,13 @@ def test_thin_stick_in_wind():
     assert [wf.forced(u, 0.008) for u in (0.1, 0.5, 1.0)] == pytest.approx([12.0, 26.0, 38.0], rel=0.05)
     # 100 mm bag: 4 to 5, 7, 10 at 0.1 to 0.2, 0.5, 1.0 m/s
     assert [wf.forced(u, 0.1) for u in (0.15, 0.5, 1.0)] == pytest.approx([4.5, 7.0, 10.0], rel=0.25)
+
+
+@pytest.mark.parametrize("u", [0.03, 0.3, 3.0, 12.0])
+@pytest.mark.parametrize("d", [0.003, 0.05, 0.4])
+def test_wind_by_roots(u, d):
+    usual = convection.h_of(convection.cylinder_forced(convection.reynolds(u, d), PRANDTL), d)
+    assert wf.forced(u, d) == pytest.approx(usual, rel=1e-6)
 
 
 @pytest.mark.parametrize("u", [0.1, 0.5, 2.0, 8.0])
