@@ -46,8 +46,8 @@ def test_what_is_there_is_left_if_it_will_do(heats):
     assert plain(heat.headline(found, EVE)) == (
         "Leave the foil sleeve as it is for tomorrow: 1 in 30 chance of harm, hottest about 14:00."
     )
-    assert plain(heat.do_head(found)) == "Within your 1 in 10 as it stands"
-    assert heat.do_text(found).startswith("Look again when the forecast is fresh")
+    assert plain(heat_steps.do_head(found)) == "Within your 1 in 10 as it stands"
+    assert heat_steps.do_text(found).startswith("Look again when the forecast is fresh")
     assert not [s for s in heat_steps.steps(found) if "whitened" not in s[1]], "nothing to put on"
     pouch = heats.verdict(now=2)
     assert heat.put_forward(pouch).wrap.cover == "foil_pouch", "the pouch need not come off for a cooler sleeve"
@@ -71,11 +71,11 @@ def test_nothing_tried_will_do_and_the_closest_is_named(heats):
         "No cover tried keeps tomorrow within 1 in 10: closest is white paint over the film, 3 in 10 chance of harm "
         "about 14:00."
     )
-    assert plain(heat.do_head(found)) == "No cover tried keeps it within 1 in 10"
-    assert "Wait with new grafts" in heat.do_text(found)
-    assert "Shade it as well. " in heat.do_text(found), "what shade does to another cover is not said of this one"
+    assert plain(heat_steps.do_head(found)) == "No cover tried keeps it within 1 in 10"
+    assert "Wait with new grafts" in heat_steps.do_text(found)
+    assert "Shade it as well. " in heat_steps.do_text(found), "what shade does to another cover is not said of this one"
     shaded = replace(found, now=0, would_change=(("shade", 0.3, 0.05),))
-    assert "Shade it as well: 1 in 20 with half of the sun kept off. " in plain(heat.do_text(shaded))
+    assert "Shade it as well: 1 in 20 with half of the sun kept off. " in plain(heat_steps.do_text(shaded))
     assert heat_rows.cover_rows(found)[0].note == "comes closest"
 
 
@@ -88,7 +88,7 @@ def test_a_day_that_is_over_is_spoken_of_as_over(heats):
     assert plain(heat.headline(heats.verdict(air=air, now=1))) == (
         "A foil sleeve bore 10 Jan 2026: 1 in 30 chance of harm, hottest about 14:00."
     )
-    assert "forecast" not in heat.do_text(heats.verdict(air=air, now=1)), "a day that was read needs no fresh one"
+    assert "forecast" not in heat_steps.do_text(heats.verdict(air=air, now=1)), "a day that was read needs no fresh one"
     hot = tuple(replace(c, chance_of_harm=0.5) for c in heats.verdict().covers)
     assert plain(heat.headline(heats.verdict(*hot, air=air, choose=None))).endswith(
         "no cover tried would have kept it within 1 in 10."
@@ -107,8 +107,8 @@ def test_what_does_the_harm_is_named(heats, dose, water, words):
 
 def test_what_to_do_and_by_when(heats):
     found = heats.verdict()
-    assert plain(heat.do_head(found)) == "What keeps it within 1 in 10"
-    assert plain(heat.do_text(found)) == (
+    assert plain(heat_steps.do_head(found)) == "What keeps it within 1 in 10"
+    assert plain(heat_steps.do_text(found)) == (
         "A foil sleeve: the scion stays about 5.4 °C cooler, and a 1 in 30 chance of harm is left."
     )
     assert heat_steps.steps(found) == (
@@ -120,6 +120,18 @@ def test_what_to_do_and_by_when(heats):
     assert heat_steps.sides_words(("W",)) == "on its west side"
     white = replace(found, graft=replace(found.graft, whitened=True))
     assert not [words for _, words in heat_steps.steps(white) if "whitened" in words]
+
+
+def test_others_that_would_do_are_named_beside_it(heats):
+    assert plain(heat_steps.runner_text(heats.verdict())) == (
+        "Or: white paint over the film, 1 in 100 left, or a foil-lined bubble pouch, 1 in 11 left."
+    )
+    alone = heats.verdict(heats.cover("foil_sleeve"), heats.cover("brown_bag"), choose=0, now=1)
+    assert heat_steps.runner_text(alone) == "", "nothing else would do"
+    assert heat_steps.runner_text(heats.verdict(now=1)) == "", "nothing needs to be done"
+    bare = heats.verdict(heats.cover("foil_sleeve"), heats.cover("none", verdict="bears"), heats.cover("brown_bag"),
+                         choose=0, now=2)  # fmt: skip
+    assert heat_steps.runner_text(bare) == "", "a scion is never left bare"
 
 
 def test_a_place_where_the_sun_does_not_rise_has_dawn_without_a_time(heats):
@@ -146,7 +158,7 @@ def test_the_side_of_the_bark_that_gets_hottest_and_what_whitening_gains(heats):
 def test_differences_never_get_32_added(heats):
     found = heats.verdict()
     assert "103.6 °F (99.9 to 108.0)" in plain(heat.hottest_text(found, US))
-    assert "about 9.7 °F cooler" in plain(heat.do_text(found, US))
+    assert "about 9.7 °F cooler" in plain(heat_steps.do_text(found, US))
     assert "±2.7 °F in the air" in plain(heat.air_text(found, US))
     rows = heat_rows.cover_rows(found, US)
     assert plain(rows[1].over_air) == "+3.2 (+2.2 to +4.9)"

@@ -107,9 +107,12 @@ def show(call: Call, verdict: HeatVerdict, *, brief: bool = False, on: date | No
     bark = heat.faces_text(verdict, units)
     if bark:
         screen.line(bark)
-    screen.head(heat.do_head(verdict))
-    screen.line(heat.do_text(verdict, units))
+    screen.head(heat_steps.do_head(verdict))
+    screen.line(heat_steps.do_text(verdict, units))
     screen.table(("!", ""), heat_steps.steps(verdict), indent=2)
+    runner = heat_steps.runner_text(verdict)
+    if runner:
+        screen.line(runner)
     for code in heat.shown_cautions(verdict):
         screen.line(f"! {heat_cautions.line(code, units)}", indent=2)
     if not brief:

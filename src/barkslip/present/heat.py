@@ -96,7 +96,8 @@ def _how(wrap: Wrap) -> tuple[str, ...]:
     return (*closed, *(("against the scion",) if wrap.touching else ()))
 
 
-def _choice(wrap: Wrap) -> str:
+def choice_words(wrap: Wrap) -> str:
+    """A cover as it is chosen: "a foil sleeve"."""
     return PHRASES[wrap.cover][0] if wrap.cover in PHRASES else cover_words(wrap)
 
 
@@ -137,12 +138,12 @@ def headline(verdict: HeatVerdict, on: date | None = None) -> str:
     if verdict.choose is None:
         return (
             f"No cover tried keeps {day_words(day, on)} within {chance_words(verdict.target)}: closest is "
-            f"{_choice(best.wrap)}, {_odds(best)} about {best.hottest_at}."
+            f"{choice_words(best.wrap)}, {_odds(best)} about {best.hottest_at}."
         )
     verb = "Change to" if verdict.now is not None else "Choose"
     return (
-        f"{verb} {_choice(best.wrap)} for {day_words(day, on)}: {_under(there.wrap)} the scion {harm_words(there)} "
-        f"about {there.hottest_at}, {_odds(there)}."
+        f"{verb} {choice_words(best.wrap)} for {day_words(day, on)}: {_under(there.wrap)} the scion "
+        f"{harm_words(there)} about {there.hottest_at}, {_odds(there)}."
     )
 
 
@@ -154,10 +155,10 @@ def _stays(verdict: HeatVerdict, there: CoverDay, on: date | None) -> str:
     odds = f"{_odds(there)}, hottest about {there.hottest_at}"
     day = verdict.air.day
     if verdict.now is None:
-        return f"{counts.opening(_choice(there.wrap))} bears {day_words(day, on)}: {odds}."
+        return f"{counts.opening(choice_words(there.wrap))} bears {day_words(day, on)}: {odds}."
     if there.wrap.cover == "none":
         return f"It can stay without film or cover {day_words(day, on, 'on')}: {odds}."
-    kept = _choice(there.wrap).removeprefix("a ").removeprefix("the ")
+    kept = choice_words(there.wrap).removeprefix("a ").removeprefix("the ")
     return f"Leave the {kept} as it is for {day_words(day, on)}: {odds}."
 
 
@@ -165,13 +166,13 @@ def _looked_back(verdict: HeatVerdict, there: CoverDay, best: CoverDay) -> str:
     """A day that is over and was measured."""
     day = dates.day_text(verdict.air.day)
     if best is there and best.chance_of_harm <= verdict.target:
-        words = counts.opening(_choice(there.wrap))
+        words = counts.opening(choice_words(there.wrap))
         return f"{words} bore {day}: {_odds(there)}, hottest about {there.hottest_at}."
     done = _harm(there, ("overheated", "dried out", "was in danger"))
     words = f"{counts.opening(_under(there.wrap))} the scion {done} on {day} about {there.hottest_at}, {_odds(there)}"
     if verdict.choose is None:
         return f"{words}; no cover tried would have kept it within {chance_words(verdict.target)}."
-    return f"{words}; {_choice(best.wrap)} would have done, {chance_words(best.chance_of_harm)}."
+    return f"{words}; {choice_words(best.wrap)} would have done, {chance_words(best.chance_of_harm)}."
 
 
 def title(verdict: HeatVerdict, place: str = "", graft: str = "") -> str:
@@ -232,35 +233,6 @@ def size_text(difference_k: float, units: UnitChoice = METRIC, decimals: int = 1
 def needs_change(verdict: HeatVerdict) -> bool:
     """True if something other than what is there should be put on."""
     return put_forward(verdict) is not compared(verdict) or compared(verdict).chance_of_harm > verdict.target
-
-
-def do_head(verdict: HeatVerdict) -> str:
-    """Heading of what to do."""
-    goal = chance_words(verdict.target)
-    if not needs_change(verdict):
-        return f"Within your {goal} as it stands"
-    return f"No cover tried keeps it within {goal}" if verdict.choose is None else f"What keeps it within {goal}"
-
-
-def do_text(verdict: HeatVerdict, units: UnitChoice = METRIC) -> str:
-    """What to do, in a sentence or two."""
-    best, there = put_forward(verdict), compared(verdict)
-    left = f"a {chance_words(best.chance_of_harm)} chance of harm is left"
-    if not needs_change(verdict) and verdict.air.source == "measured":
-        return "The air of that day was read. What is left in doubt is the graft's own place, its cover and its wood."
-    if not needs_change(verdict):
-        return "Look again when the forecast is fresh: hotter or stiller air, or a cover that has slipped, can turn it."
-    if verdict.choose is None:
-        shade = next((then for code, _, then in verdict.would_change if code == "shade"), None)
-        known = shade is not None and changed_cover(verdict) is best
-        shaded = f": {chance_words(shade)} with half of the sun kept off" if known and shade is not None else ""
-        return (
-            f"Closest: {_choice(best.wrap)}; {left}. Shade it as well{shaded}. Wait with new grafts: ones set just "
-            "before such heat have been lost nearly all (walnut and pecan, 1934; published)."
-        )
-    cooler = there.scion_max_c.p50 - best.scion_max_c.p50
-    gain = f"the scion stays about {size_text(cooler, units)} cooler, and " if cooler >= 0.05 else ""
-    return f"{counts.opening(_choice(best.wrap))}: {gain}{left}."
 
 
 def shown_cautions(verdict: HeatVerdict) -> tuple[str, ...]:
