@@ -128,7 +128,7 @@ def _set_cover(s: Array, air: float, cover: float, inside: float, face: float) -
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def _step(w: Array, p: Array, s: Array, now: Hour, more: Hour, at: float, part: float, dt_s: float) -> None:
-    """One step of `dt_s` from the place `at` [0..1] in the hour; `more` is what the hour adds to `now`."""
+    """One step of `dt_s` from the place `at` [0..1] in the hour; `more` is what the hour adds to `now`. Eq. G8 to G11."""
     ts, tl = s[S_SCION], s[S_LIMB]
     link = s[S_LINK]
     x = at + s[S_LIMB_AIM] * part
