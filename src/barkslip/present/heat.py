@@ -235,10 +235,19 @@ def needs_change(verdict: HeatVerdict) -> bool:
     return put_forward(verdict) is not compared(verdict) or compared(verdict).chance_of_harm > verdict.target
 
 
+def runners(verdict: HeatVerdict) -> tuple[CoverDay, ...]:
+    """Other covers that would do, at most two; none if nothing needs to be done. A scion is never left bare."""
+    if not needs_change(verdict):
+        return ()
+    best, now = put_forward(verdict), present_cover(verdict)
+    others = [c for c in verdict.covers if c.verdict in ("choose", "bears") and c.wrap.cover != "none"]
+    return tuple(c for c in others if c is not best and c is not now)[:2]
+
+
 def shown_cautions(verdict: HeatVerdict) -> tuple[str, ...]:
     """Cautions to stand beside what is put forward."""
     whiten = bool(faces_in_danger(verdict)) and not verdict.graft.whitened
-    return heat_cautions.shown(verdict, put_forward(verdict), whiten=whiten)
+    return heat_cautions.shown(verdict, (put_forward(verdict), *runners(verdict)), whiten=whiten)
 
 
 # -- bark -----------------------------------------------------------------------------------------------------------

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from barkslip.domain.heat import CoverDay, HeatVerdict
 from barkslip.domain.units import METRIC, UnitChoice
 from barkslip.present import units as u
@@ -101,9 +103,9 @@ def of_cover(cover: str) -> tuple[str, ...]:
     return _OF_COVER.get(cover, ())
 
 
-def shown(verdict: HeatVerdict, cover: CoverDay | None, *, whiten: bool = False) -> tuple[str, ...]:
-    """Cautions to stand beside what is put before the grower."""
-    found = {"estimate_only", *(codes(cover) if cover is not None else ())}
+def shown(verdict: HeatVerdict, covers: Iterable[CoverDay], *, whiten: bool = False) -> tuple[str, ...]:
+    """Cautions to stand beside the covers that are put before the grower."""
+    found = {"estimate_only", *(code for cover in covers for code in codes(cover))}
     if whiten:
         found.add("paint_water_based")
     if verdict.air.high_c >= WORK_C or "people_heat" in verdict.cautions:
@@ -115,7 +117,7 @@ def shown(verdict: HeatVerdict, cover: CoverDay | None, *, whiten: bool = False)
 
 def every(verdict: HeatVerdict) -> tuple[str, ...]:
     """Cautions of everything on the page, each once."""
-    found = {*verdict.cautions, *shown(verdict, None)}
+    found = {*verdict.cautions, *shown(verdict, ())}
     for cover in verdict.covers:
         found.update(codes(cover))
     if verdict.faces:

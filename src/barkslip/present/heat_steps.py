@@ -36,8 +36,8 @@ def do_text(verdict: HeatVerdict, units: UnitChoice = METRIC) -> str:
         known = shade is not None and heat.changed_cover(verdict) is best
         shaded = f": {chance_words(shade)} with half of the sun kept off" if known and shade is not None else ""
         return (
-            f"Closest: {heat.choice_words(best.wrap)}; {left}. Shade it as well{shaded}. Wait with new grafts: ones set just "
-            "before such heat have been lost nearly all (walnut and pecan, 1934; published)."
+            f"Closest: {heat.choice_words(best.wrap)}; {left}. Shade it as well{shaded}. Wait with new grafts: ones "
+            "set just before such heat have been lost nearly all (walnut and pecan, 1934; published)."
         )
     cooler = there.scion_max_c.p50 - best.scion_max_c.p50
     gain = f"the scion stays about {heat.size_text(cooler, units)} cooler, and " if cooler >= 0.05 else ""
@@ -46,15 +46,8 @@ def do_text(verdict: HeatVerdict, units: UnitChoice = METRIC) -> str:
 
 def runner_text(verdict: HeatVerdict) -> str:
     """Other covers that would do, at most two: what is put forward may not be at hand. Empty without one."""
-    best, now = heat.put_forward(verdict), heat.present_cover(verdict)
-    others = [c for c in verdict.covers if c.verdict in ("choose", "bears") and c.wrap.cover != "none"]
-    shown = [c for c in others if c is not best and c is not now][:2]
-    if not heat.needs_change(verdict) or not shown:
-        return ""
-    words = counts.listed(
-        [f"{heat.choice_words(c.wrap)}, {chance_words(c.chance_of_harm)} left" for c in shown], "or"
-    ).replace(" left or ", " left, or ")
-    return f"Or: {words}."
+    words = [f"{heat.choice_words(c.wrap)}, {chance_words(c.chance_of_harm)} left" for c in heat.runners(verdict)]
+    return f"Or: {', or '.join(words)}." if words else ""
 
 
 def steps(verdict: HeatVerdict) -> tuple[tuple[str, str], ...]:
