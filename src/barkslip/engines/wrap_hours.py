@@ -241,6 +241,7 @@ def _water(graft: WrappedGraft, wrap: Wrap, take: Take) -> dict[str, Array | flo
         "bark_hot_share": take("wrap.bark.hot_share"),
         "leaky_factor": take("wrap.bark.leaky_factor", log=True),
         "leaky_line": take("healing.heat.cuticle"),
+        "sustained_line": take("healing.heat.sustained"),
         "film_g": 0.0 if wrap.cover == "none" else take("wrap.film.conductance") * _MOL,
         "open_share": take("wrap.film.open_share"),
         "cut_g": take("wrap.cut.conductance", log=True) * _MOL * end,

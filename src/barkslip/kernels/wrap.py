@@ -18,17 +18,31 @@ from barkslip.kernels.constants import ZERO_C
 from barkslip.kernels.humidity import sat_water_pa
 
 Array = NDArray[np.float64]
-Flow = tuple[float, float, float, float, float, float]
 Hour = tuple[float, float, float, float, float, float]
 
+#: what a step carries on
+N_S = 13
+(
+    S_SCION,
+    S_LIMB,
+    S_COVER,
+    S_FACE,
+    S_INSIDE,
+    S_COVER_LAST,
+    S_FACE_LAST,
+    S_INSIDE_LAST,
+    S_STRIP,
+    S_SCION_AIM,
+    S_LIMB_AIM,
+    S_LINK,
+    S_NEAR,
+) = range(N_S)
 #: steps in an hour: of five minutes
 STEPS = 12
 #: how far into a step the coefficients of cover and inside air are drawn on, in steps
 AHEAD = 0.5
 #: steps with the first hour's air before the run begins
 SETTLE = 24
-#: lines above which degree-minutes are counted [°C]
-LINE_38, LINE_44 = 38.0, 44.0
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -127,48 +141,53 @@ def _set_cover(s: Array, air: float, cover: float, inside: float, face: float) -
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _step(w: Array, p: Array, s: Array, now: Hour, more: Hour, at: float, part: float, dt_s: float) -> None:
-    """One step of `dt_s` from the place `at` [0..1] in the hour; `more` is what the hour adds to `now`. Eq. G8 to G11."""
-    ts, tl = s[S_SCION], s[S_LIMB]
-    link = s[S_LINK]
+def _step_limb(w: Array, p: Array, s: Array, now: Hour, more: Hour, at: float, part: float, dt_s: float) -> None:
     x = at + s[S_LIMB_AIM] * part
-    air = now[0] + x * more[0]
-    gain, loss = _limb(w, p, tl, air, now[1] + x * more[1], now[2] + x * more[2], now[5] + x * more[5])
+    air, link = now[0] + x * more[0], s[S_LINK]
+    gain, loss = _limb(w, p, s[S_LIMB], air, now[1] + x * more[1], now[2] + x * more[2], now[5] + x * more[5])
     loss += link
     z = dt_s * loss / w[wf.W_LIMB_C]
-    s[S_LIMB] = wf.forward(tl, air + (gain + link * (ts - air)) / loss, z)
+    s[S_LIMB] = wf.forward(s[S_LIMB], air + (gain + link * (s[S_SCION] - air)) / loss, z)
     s[S_LIMB_AIM] = wf.aim_at(z)
 
-    x = at + s[S_SCION_AIM] * part
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _step(w: Array, p: Array, s: Array, now: Hour, more: Hour, at: float, part: float, dt_s: float) -> None:
+    """One step of `dt_s` from the place `at` [0..1] in the hour; `more` is what the hour adds to `now`. Eq. G8, G9."""
+    limb, link = s[S_LIMB], s[S_LINK]
+    _step_limb(w, p, s, now, more, at, part, dt_s)
+    x, end = at + s[S_SCION_AIM] * part, at + part
     air = now[0] + x * more[0]
     out_k, sun, h_wind = now[1] + x * more[1], now[2] + x * more[2], now[4] + x * more[4]
-    beam = now[3] + (at + part) * more[3]
     contact = 0.0
     if p[ix.P_HOLDS_AIR] > 0.0:
         gain, loss, near, h_long, by_taken, by_scion, air_b, air_c, shrink = _covered(w, p, s, air, out_k, sun, h_wind)
-        loss += link
-        z = dt_s * loss / w[wf.W_SCION_C]
-        ts = wf.forward(ts, air + (gain + link * (tl - air)) / loss, z)
-        x = at + part
-        end = now[0] + x * more[0]
-        s[S_COVER_LAST], s[S_INSIDE_LAST], s[S_FACE_LAST] = s[S_COVER], s[S_INSIDE], s[S_FACE]
-        taken = p[ix.P_COVER_ALPHA] * (now[2] + x * more[2]) + h_long * (now[1] + x * more[1] - ZERO_C - end)
-        cover = by_taken * taken + by_scion * (ts - end)
-        _set_cover(s, end, cover, air_b * cover + air_c * (ts - end), shrink * (taken * p[ix.P_COVER_R] + cover))
-        if w[wf.W_CONTACT] > 0.0:
-            contact = 2.0 * max(0.0, w[wf.W_CONTACT] * (p[ix.P_CONTACT_RISE] * cover - ts + end))
     else:
-        gain, loss = _open(w, p, ts, air, out_k, sun, h_wind)
+        gain, loss = _open(w, p, s[S_SCION], air, out_k, sun, h_wind)
         near = loss
-        loss += link
-        z = dt_s * loss / w[wf.W_SCION_C]
-        ts = wf.forward(ts, air + (gain + link * (tl - air)) / loss, z)
-    s[S_SCION] = ts
+    loss += link
+    z = dt_s * loss / w[wf.W_SCION_C]
+    s[S_SCION] = wf.forward(s[S_SCION], air + (gain + link * (limb - air)) / loss, z)
     s[S_SCION_AIM] = wf.aim_at(z)
+    if p[ix.P_HOLDS_AIR] > 0.0:
+        air = now[0] + end * more[0]
+        over = s[S_SCION] - air
+        s[S_COVER_LAST], s[S_INSIDE_LAST], s[S_FACE_LAST] = s[S_COVER], s[S_INSIDE], s[S_FACE]
+        taken = p[ix.P_COVER_ALPHA] * (now[2] + end * more[2]) + h_long * (now[1] + end * more[1] - ZERO_C - air)
+        cover = by_taken * taken + by_scion * over
+        _set_cover(s, air, cover, air_b * cover + air_c * over, shrink * (taken * p[ix.P_COVER_R] + cover))
+        contact = max(0.0, w[wf.W_CONTACT] * (p[ix.P_CONTACT_RISE] * cover - over))
+    _set_strip(w, s, now[3] + end * more[3], near, contact)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _set_strip(w: Array, s: Array, beam: float, near: float, contact: float) -> None:
+    """The sunny strip over the mean of the girth, from beam [W/m2] and contact [W]. Eq. G11."""
     over_a = 1.0 / w[wf.W_SCION_A]
-    s[S_NEAR] = near * over_a
-    h, k, touched = near * over_a, w[wf.W_FIRST_K], contact * over_a
-    s[S_STRIP] = ts + (w[wf.W_BEAM_1] * beam + touched) / (h + k) + (w[wf.W_BEAM_2] * beam + touched) / (h + 2.0 * k)
+    h, k, touched = near * over_a, w[wf.W_FIRST_K], 2.0 * contact * over_a
+    s[S_NEAR] = h
+    first = (w[wf.W_BEAM_1] * beam + touched) / (h + k)
+    s[S_STRIP] = s[S_SCION] + first + (w[wf.W_BEAM_2] * beam + touched) / (h + 2.0 * k)
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -180,25 +199,6 @@ def _refresh(w: Array, p: Array, s: Array, now: Hour) -> None:
     over = s[S_SCION] - air
     cover = by_taken * taken + by_scion * over
     _set_cover(s, air, cover, air_b * cover + air_c * over, shrink * (taken * p[ix.P_COVER_R] + cover))
-
-
-#: what a step carries on
-N_S = 13
-(
-    S_SCION,
-    S_LIMB,
-    S_COVER,
-    S_FACE,
-    S_INSIDE,
-    S_COVER_LAST,
-    S_FACE_LAST,
-    S_INSIDE_LAST,
-    S_STRIP,
-    S_SCION_AIM,
-    S_LIMB_AIM,
-    S_LINK,
-    S_NEAR,
-) = range(N_S)
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -221,8 +221,8 @@ def _over_the_hour(w: Array, p: Array, s: Array, now: Hour, more: Hour, steps: i
             got += dose.net_rate(strip, enthalpy, entropy, shift, repair)
         middle = 0.5 * (before + s[S_SCION])
         before = s[S_SCION]
-        over_38 += max(0.0, middle - LINE_38)
-        over_44 += max(0.0, middle - LINE_44)
+        over_38 += max(0.0, middle - p[ix.P_SUSTAINED_LINE])
+        over_44 += max(0.0, middle - p[ix.P_LEAKY_LINE])
     row[ix.O_DOSE] = got * dt_s
     row[ix.O_OVER_38] = over_38 * dt_s / 60.0
     row[ix.O_OVER_44] = over_44 * dt_s / 60.0

@@ -83,6 +83,7 @@ def exchange(a_k: float, b_k: float) -> float:
 @njit(cache=True, nogil=True, error_model="numpy")
 def set_sizes(w: Array, p: Array) -> None:
     """What does not change while a member runs."""
+    w[:] = 0.0
     d, length = p[ix.P_SCION_D], p[ix.P_SCION_LENGTH]
     w[W_SCION_A] = math.pi * d * length
     w[W_SCION_C] = p[ix.P_SCION_HEAT] * math.pi * 0.25 * d * d * length

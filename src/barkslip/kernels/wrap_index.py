@@ -71,6 +71,7 @@ PARAM_UNITS = {
     "bark_hot_share": "1",  # conductance at 50 °C over that at 20 °C
     "leaky_factor": "1",
     "leaky_line": "°C",
+    "sustained_line": "°C",  # degree-minutes are counted above this and above the line before
     "film_g": "mol/(m² s)",  # 0: no film
     "open_share": "1",
     "cut_g": "mol/(m² s)",  # of the open end, per area of bark
@@ -124,6 +125,7 @@ N_PARAMS = len(PARAM_NAMES)
     P_BARK_HOT_SHARE,
     P_LEAKY_FACTOR,
     P_LEAKY_LINE,
+    P_SUSTAINED_LINE,
     P_FILM_G,
     P_OPEN_SHARE,
     P_CUT_G,
