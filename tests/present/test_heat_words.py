@@ -297,7 +297,7 @@ def test_lines_keep_source_status_and_range(heats):
 @pytest.mark.parametrize(
     ("spread", "words"),
     [((3.0, 16.0, 51.0), "16 % (3.0 to 51)"), ((0.0, 0.004, 0.04), "under 0.01 % (0.00 to 0.04)"),
-     ((1.0, 9.96, 20.0), "10 % (1.0 to 20)")],
+     ((1.0, 9.96, 20.0), "10 % (1.0 to 20)"), ((11.0, 33.0, 102.0), "33 % (11 to 100)")],
 )  # fmt: skip
 def test_small_shares_of_water_are_not_rounded_away(spread, words):
     assert plain(heat.pct_text(Spread(*spread))) == words

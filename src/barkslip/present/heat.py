@@ -207,6 +207,8 @@ def pct_text(spread: Spread) -> str:
 
 
 def _pct(value: float) -> str:
+    # a day's losses are added up hour by hour: a bare stick in the driest members loses all it has
+    value = min(value, 100.0)
     if 0.0 < value < 0.01:
         return "under 0.01"
     return u.number(value, 0 if value >= 9.95 else 1 if value >= 0.95 else 2)

@@ -89,7 +89,10 @@ def _day(fill: Fill, verdict: HeatVerdict | None) -> Group:
         ),
         (select(fill, "cloud", "Sky", with_typed(fill, "cloud", _SKY)),),
     )
-    words = "Left empty, the plot's forecast is taken, or for a past day its readings. What you type goes before it."
+    words = (
+        "Left empty, the plot's forecast is taken, or for a past day its readings. What you type goes before it; of "
+        "the air, type both."
+    )
     return Group("What the day brings", rows, open=True, help=words)
 
 
