@@ -39,6 +39,8 @@ N_S = 13
 ) = range(N_S)
 #: steps in an hour: of five minutes
 STEPS = 12
+#: in the dark, where all moves slowly, so many times fewer
+NIGHT = 2
 #: how far into a step the coefficients of cover and inside air are drawn on, in steps
 AHEAD = 0.5
 #: steps with the first hour's air before the run begins
@@ -263,7 +265,8 @@ def run_member(hours: Array, p: Array, w: Array, s: Array, out: Array, steps: in
         )  # fmt: skip
         start = s[S_SCION]
         s[S_LINK] = wf.link_w_k(p, s[S_NEAR])
-        hottest = _over_the_hour(w, p, s, now, more, steps, borne, row)
+        dark = hours[i, ix.F_LEVEL] <= 0.0 and hours[j, ix.F_LEVEL] <= 0.0
+        hottest = _over_the_hour(w, p, s, now, more, max(steps // NIGHT, 1) if dark else steps, borne, row)
         leaky = leaky or hottest >= p[ix.P_LEAKY_LINE]
         if p[ix.P_HOLDS_AIR] > 0.0:
             _refresh(w, p, s, then)
