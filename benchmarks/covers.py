@@ -52,9 +52,8 @@ def main() -> None:
 
     spent, busy = best(all_covers), best(all_covers, time.process_time)
     print(f"{DAYS} days x {len(COVERS)} covers x {MEMBERS} members, two threads{spent:11.2f} s")
-    print(
-        f"the same, of one processor                        {busy:8.2f} s  {busy / count * 1e6:.2f} us an hour of a member"
-    )
+    each = f"{busy / count * 1e6:.2f} us an hour of a member"
+    print(f"the same, of one processor                        {busy:8.2f} s  {each}")
     decades = day(days=3650)
     spent = best(lambda: wrap_hours(decades, GRAFT, Wrap("film"), KNOWN, members=1, seed=1, middle=True))
     print(f"10 years, best values, film alone                 {spent:8.2f} s")
