@@ -117,7 +117,8 @@ def verdict_of(
     if best is None:
         return "not now", None, tuple(c for c in reasons if c != "good")
     untested = needs_bark(method) and not plan.bark
-    if untested and (not rule or plan.flush or (bark_day is not None and bark_day <= best)):
+    # the rule is good to two weeks either way: whenever it speaks within the days looked at, the flap is asked
+    if untested and (not rule or plan.flush or bark_day is not None):
         return "ask bark test", best, ("ask_bark_test", *reasons)
     if untested:
         return ("wait" if best else "not now"), best, ("ask_bark_test", *(c for c in reasons if c != "good"))
