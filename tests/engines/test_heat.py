@@ -97,7 +97,7 @@ def test_spreads_and_bounds(hot: HeatVerdict) -> None:
         assert d.strip_max_c.p50 >= d.scion_max_c.p50
         assert d.degree_minutes_above_44.p50 <= d.degree_minutes_above_38.p50
         assert set(d.hazards) <= set(HAZARDS)
-        assert d.verdict in ("choose", "bears", "avoid")
+        assert d.verdict in ("choose", "bears", "helps", "avoid")
     assert set(hot.unknowns) <= set(UNKNOWNS)
     assert set(hot.cautions) <= set(HAZARDS)
     assert [f.face for f in hot.faces] == list(FACES)
@@ -112,7 +112,7 @@ def test_the_one_to_take_bears_the_target_and_costs_least(hot: HeatVerdict) -> N
     assert chosen.chance_of_harm <= hot.target
     assert sum(d.verdict == "choose" for d in hot.covers) == 1
     for d in hot.covers:
-        assert (d.chance_of_harm > hot.target) == (d.verdict == "avoid")
+        assert (d.chance_of_harm > hot.target) == (d.verdict in ("helps", "avoid"))
 
 
 def test_a_mild_day_needs_no_work() -> None:

@@ -257,7 +257,8 @@ class CoverDay:
         Local time of the middle member's hottest hour.
     series : tuple of HeatSeries
         "scion", "strip", "air_inside", "cover".
-    verdict : {"choose", "bears", "avoid"}
+    verdict : {"choose", "bears", "helps", "avoid"}
+        "bears": under the grower's target; "helps": over it, yet much better than film alone.
     hazards : tuple of str
         Codes of `HAZARDS`.
     learned_days : int

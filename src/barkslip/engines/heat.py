@@ -39,6 +39,11 @@ MORE_WIND, CLOUD, CLOUD_DIRECT, CLOUD_LEVEL, HOTTER, MORE_SHADE = 1.0, 0.9, 0.1,
 #: share of the target from which, and chance of passing 44 °C from which, a day is watched
 WATCH_SHARE, WATCH_OVER_44 = 0.3, 0.1
 
+#: a cover over the target helps if it leaves at most this share of the harm under film alone [1]
+HELPS_SHARE = 2.0 / 3.0
+#: covers that need something which is not always there; they are put forward only if nothing else will do
+_IF_THERE = ("nurse_leaves", "shade_cloth", "clear_plastic_shade")
+
 _CLOSED = ("clear_plastic", "clear_plastic_shade")
 _HAZARDS = {
     "clear_plastic": ("sealed_plastic",),
@@ -174,7 +179,8 @@ def _ranked(setting: _Setting, tried: Sequence[Wrap]) -> tuple[tuple[CoverDay, .
     days = [_cover_day(setting, wrap) for wrap in tried]
     days.sort(key=lambda d: (round(d.chance_of_harm, 2), d.scion_max_c.p50, tried.index(d.wrap)))
     choose = _choice(days, setting.target, setting.draws.members, setting.known)
-    covers = tuple(replace(d, verdict=_verdict(d, i == choose, setting.target)) for i, d in enumerate(days))
+    film = next((d.chance_of_harm for d in days if d.wrap.cover == "film"), None)
+    covers = tuple(replace(d, verdict=_verdict(d, i == choose, setting.target, film)) for i, d in enumerate(days))
     return covers, choose, next((i for i, d in enumerate(covers) if d.wrap == setting.graft.now), None)
 
 
@@ -246,13 +252,21 @@ def _choice(days: Sequence[CoverDay], target: float, members: int, known: Known)
     best = min(days[i].chance_of_harm for i in good)
     noise = SAME_CHANCE + 2.0 * (best * (1.0 - best) / members) ** 0.5
     near = [i for i in good if days[i].chance_of_harm <= best + noise]
+    near = (
+        [i for i in near if days[i].wrap.cover not in _IF_THERE]
+        or [i for i in good if days[i].wrap.cover not in _IF_THERE]
+        or near
+    )
     return min(near, key=lambda i: (middle(known(f"wrap.work.{days[i].wrap.cover}")), days[i].scion_max_c.p50))
 
 
-def _verdict(day: CoverDay, chosen: bool, target: float) -> str:
+def _verdict(day: CoverDay, chosen: bool, target: float, film: float | None) -> str:
+    """ "helps" is over the target, yet leaves much less harm than film alone."""
     if chosen:
         return "choose"
-    return "bears" if day.chance_of_harm <= target else "avoid"
+    if day.chance_of_harm <= target:
+        return "bears"
+    return "helps" if film is not None and day.chance_of_harm <= HELPS_SHARE * film else "avoid"
 
 
 def _danger(setting: _Setting, covers: Sequence[CoverDay], now: int | None) -> str:

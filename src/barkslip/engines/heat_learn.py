@@ -137,10 +137,11 @@ def _compared(
 
 
 def _weights(measured: Array, model: Array, known: Known) -> tuple[Array, bool]:
-    """Weights of the members by the likelihood of the days, and whether the model cannot reach them at all.
+    """Weights of the members by the likelihood of the days' mean, and whether the model cannot reach it at all.
 
-    Residuals of the days share one error, of where the bead sits, and have each one of the day: a normal distribution
-    with covariance placement_sd² + day_sd² I. Eq. K1.
+    Residuals of the days share one error, of where the bead sits, and have each one of the day; of both, only the mean
+    speaks. How the days differ among themselves says more of the wind that was taken for each than of the cover: it
+    once drew members away from the very level that was measured. Eq. K1.
 
     Parameters
     ----------
@@ -151,7 +152,7 @@ def _weights(measured: Array, model: Array, known: Known) -> tuple[Array, bool]:
     off = measured[:, np.newaxis] - model
     centre = off.mean(axis=0)
     variance = placement**2 + daily**2 / len(measured)
-    log = -0.5 * (centre**2 / variance + ((off - centre) ** 2).sum(axis=0) / daily**2)
+    log = -0.5 * centre**2 / variance
     if np.abs(centre).min() > REACH_SD * variance**0.5:
         return np.full(model.shape[1], 1.0 / model.shape[1]), True
     weights = np.exp(log - log.max())

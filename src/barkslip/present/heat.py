@@ -46,7 +46,12 @@ PHRASES = {
     ),
 }  # fmt: skip
 #: Verdict on a cover -> (sign in a terminal, words).
-VERDICT_WORDS = {"choose": ("✓", "choose"), "bears": ("○", "bears it"), "avoid": ("×", "avoid")}
+VERDICT_WORDS = {
+    "choose": ("✓", "choose"),
+    "bears": ("○", "bears it"),
+    "helps": ("~", "helps some"),
+    "avoid": ("×", "avoid"),
+}
 #: From here on a word for what does the harm is worth saying: about one tenth of the tissue by the model's own lines.
 _DOSE, _DRY_PCT = 0.1, 20.0
 #: How much the changes change: wind [m/s] and air [K]; the engine's own steps.
