@@ -14,6 +14,7 @@ from barkslip.present import (
     day,
     due,
     fault,
+    fits,
     form,
     graft,
     heat,
@@ -56,6 +57,7 @@ MORE = (
     ("grafts", "/grafts", "Grafts", "all grafts, by state"),
     ("night", "/night", "Cold night", "what a frost will hurt, and the least that prevents it"),
     ("heat", "/heat", "Heat and covers", "what will cook in the sun, and which cover to choose"),
+    ("fits", "/fits", "What fits", "a variety on a tree or a chain, and what is recorded of each join"),
     ("weather", "/weather", "Weather", "loggers, typed lows and highs, months"),
     ("events", "/events", "What happened", "frost, heat, hail, pests, open questions"),
     ("know", "/know", "Know", "numbers and words of the trade, with their sources"),
@@ -78,6 +80,7 @@ def template_globals() -> dict[str, object]:
         "cautions": cautions,
         "heat": heat, "heatcautions": heat_cautions, "heatchart": heat_chart, "heatcheck": heat_check,
         "heatmarks": heat_marks, "heatplots": heat_plots, "heatrows": heat_rows, "heatsteps": heat_steps,
+        "fits": fits,
         "STATES": tuple(STATES), "MARKS": MARKS, "ACTS": ACTS, "EVENTS": EVENTS,
         "nav_pages": NAV, "more_pages": MORE, "more_keys": ("search", *(key for key, *_ in MORE)),
     }  # fmt: skip

@@ -21,6 +21,7 @@ from barkslip.web.pages import (
     acts,
     book,
     find,
+    fits,
     garden,
     grafts,
     heat,
@@ -50,6 +51,7 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
     for pages in (
         today, trees, grafts, acts, wood, weather, photos, garden, book, find, night, night_scores, heat, heat_check,
+        fits,
     ):  # fmt: skip
         app.include_router(pages.router(desk))
 
