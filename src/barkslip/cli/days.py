@@ -88,50 +88,72 @@ def _today(call: Call, words: dict[str, str]) -> date | None:
 
 
 def show(call: Call, verdict: DaysVerdict, *, brief: bool = False, on: date | None = None) -> None:
-    """The answer on the terminal: verdict, day by day, dates, the year, and what is not known."""
+    """The answer on the terminal: verdict and why, the ribbon, the bark, dates, the year, and what is not known."""
     from barkslip.present import days, days_words
 
     screen = call.screen
     screen.line(days.headline(verdict, on), "bold")
     screen.line(f"{days.title(verdict)}.")
-    screen.line(days.bark_text(verdict, on))
-    rows = days.dates_rows(verdict)
+    for words in (days.lead(verdict), days.in_time_text(verdict)):
+        if words:
+            screen.line(words)
+    if not brief:
+        _why(call, verdict)
+    _ribbon(call, verdict)
+    bark = days.bark_text(verdict)
+    if bark:
+        screen.head("The bark")
+        screen.line(bark)
+    rows = days.date_rows(verdict)
     if rows:
-        screen.head(f"If it is set on {days.dates.day_text(verdict.set_on)}")
-        screen.table(("", "!Day (8 in 10)"), [(name, text) for name, text in rows], indent=2)
-    if not brief and verdict.days:
-        _days(call, verdict)
+        screen.head(days.dates_head(verdict))
+        screen.table(("!", ""), [(f"{name}", text) for name, text in rows], indent=2)
+    if not brief:
         _year(call, verdict)
+    screen.head("With care")
     for code in days.shown_cautions(verdict):
-        screen.line(f"! {days_words.caution(code)}", indent=2)
+        screen.table(("!", ""), [("!", days_words.caution(code))], indent=2)
     if not brief:
         _around(call, verdict)
 
 
-def _bare(text: str, degree: str) -> str:
-    return text.replace(degree, "").strip()
-
-
-def _days(call: Call, verdict: DaysVerdict) -> None:
-    """The ribbon: one line a day."""
+def _why(call: Call, verdict: DaysVerdict) -> None:
     from barkslip.present import days
 
+    call.screen.head("Why")
+    call.screen.table(("!", ""), [("-", words) for words in days.why_texts(verdict)], indent=2)
+    day = days.chosen(verdict)
+    if day is not None:
+        call.screen.line(days.ended_text(day))
+
+
+def _ribbon(call: Call, verdict: DaysVerdict) -> None:
+    """One line a day."""
+    from barkslip.present import days_rows
+
+    rows = days_rows.day_rows(verdict, call.units)
+    if not rows:
+        return
     screen = call.screen
     screen.head("Day by day")
     degree = call.units.temperature
     screen.table(
-        ("!Day", "", "!Verdict", ">Chance", ">Heals", ">Dries", ">Heat", ">Frost", f"!Air {degree}", "Against it"),
+        ("!Day", "!Links in time", ">Heal", ">Dry%", ">Frost", f">Air {degree}", "!From", "Against"),
         [
-            (r.day, r.sign, r.verdict, r.chance, r.healing, r.water, r.heat, r.frost, _bare(r.air, degree), r.why)
-            for r in days.day_rows(verdict, call.units)
+            (
+                f"{'►' if r.put else ' '}{r.sign} {r.date}",
+                f"{days_rows.bar(r.day.chance)} {days_rows.short_percent(r.day.chance)}",
+                days_rows.short_healing(r.day),
+                days_rows.short_water(r.day),
+                days_rows.short_frost(r.day),
+                days_rows.short_air(r.day, call.units),
+                r.source,
+                days_rows.short_against(r.day),
+            )
+            for r in rows
         ],
     )
-    screen.line(days.hours_text(verdict))
-    screen.line(
-        "Chance: that the union joins before drying, heat or frost ends it. Heals: of that day alone, 1 is a whole "
-        "best day. Dries, heat: scion's water lost [%] and heat dose from that day until it joins. Frost: hours of "
-        "frost until the end of the time looked at."
-    )
+    screen.line(days_rows.ribbon_key(verdict))
 
 
 def _year(call: Call, verdict: DaysVerdict) -> None:
@@ -143,21 +165,28 @@ def _year(call: Call, verdict: DaysVerdict) -> None:
     screen = call.screen
     screen.head("The year here")
     screen.line(days_year.year_text(verdict))
+    months, signs = days_year.strip(verdict)
+    if screen.console.width >= len(signs) + 2:
+        screen.fixed(months, indent=2)
+        screen.fixed(signs, indent=2)
+        screen.line(", ".join(f"{sign} {words}" for sign, words in days_year.KINDS.values() if sign in signs), indent=2)
     screen.table(
-        ("!Week", "!Worked", "!Chance (8 in 10)", "Else", "Mind"),
-        [(r.week, r.worked, r.chance, r.ended, r.note) for r in days_year.week_rows(verdict)],
+        ("!Set from", "!Worked", "!Chance (8 in 10)", "!Else", "Mind"),
+        [(r.span, r.worked, r.chance, r.short, r.note) for r in days_year.stretch_rows(verdict)],
     )
+    screen.line(days_year.years_text(verdict))
 
 
 def _around(call: Call, verdict: DaysVerdict) -> None:
     """What is not known, and where it comes from."""
     from barkslip.present import days, days_words
 
-    screen = call.screen
+    screen, units = call.screen, call.units
     screen.head("What is not known")
     for code in verdict.unknowns:
         screen.table(("!", ""), [("-", days_words.unknown(code))], indent=2)
     screen.head("Where this comes from")
-    screen.line(days.curve_text(verdict))
-    screen.line(days.sources_text(verdict))
+    for words in (days.plan_text(verdict, units), days.source_text(verdict), days.curve_text(verdict, units)):
+        if words:
+            screen.line(words)
     screen.line(f"{verdict.members} courses drawn, seed {verdict.seed}.")

@@ -50,6 +50,10 @@ class Screen:
         """A paragraph, broken at the edge."""
         self._print(Text(_glued(text), style=style), indent)
 
+    def fixed(self, text: str, indent: int = 0) -> None:
+        """A line whose signs stand under those of another: its spaces are kept and it is not broken."""
+        click.echo(f"{' ' * indent}{plain(text)}")
+
     def head(self, text: str) -> None:
         """A heading with a blank line before it."""
         self.line()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
 from barkslip.domain.heat import GRAFT_COVERS
@@ -11,16 +10,15 @@ from barkslip.domain.timing import BARK_TESTS, BUDS, PATHS, DateSpread, DaysVerd
 from barkslip.domain.units import METRIC, UnitChoice
 from barkslip.present import counts, dates, days_words
 from barkslip.present import units as u
-from barkslip.present.heat import day_words, pct_text, side_words
+from barkslip.present.heat import day_words, side_words
 from barkslip.present.night import chance_words
 
 #: From this share on it is said what ends a graft.
 NAMED = 0.1
 #: How an unreached day is said, in full and in a range.
 NEVER, LATE = "not within the time looked at", "not in time"
-_DAY_H = 24.0
-#: Days within which the rule of heat for the bark holds [d]; an assumption of the knowledge base.
-BARK_RULE_WORDS = "two weeks either way"
+#: How closely the rule of heat for the bark holds; `healing.citrus.bark_slip_spread`, an assumption.
+RULE_SPREAD = "two weeks either way"
 
 
 def chosen(verdict: DaysVerdict) -> DayToGraft | None:
@@ -48,67 +46,67 @@ def _links(day: DayToGraft) -> str:
     return f"{chance_words(day.chance)} chance that the union links in time"
 
 
-def _against(day: DayToGraft) -> str:
-    """What ends it most often, if that is worth saying: "frost comes before that"; else ""."""
+def _else(day: DayToGraft) -> str:
+    """What ends it most often, if that is worth saying: "else mostly frost comes first"; else ""."""
     named = [code for code, share in day.ended_by if share >= NAMED and code in days_words.WHYS]
-    ahead = ["heat_wave_ahead"] if "heat_wave_ahead" in day.reasons else []
-    found = [*named, *ahead]
-    return days_words.why(found[0]).clause if found else ""
+    return f"else mostly {days_words.why(named[0]).clause}" if named else ""
+
+
+def _said(words: str, more: str) -> str:
+    return f"{words}; {more}." if more else f"{words}."
 
 
 def _today(verdict: DaysVerdict, on: date | None) -> str:
     day = verdict.days[0]
-    words = f"Good to graft {day_words(day.date, on, 'on')}: {_links(day)}"
-    named = [code for code, share in day.ended_by if share >= NAMED]
-    return f"{words}; what ends it else is mostly {days_words.why(named[0]).short}." if named else f"{words}."
+    return _said(f"Good to graft {day_words(day.date, on, 'on')}: {_links(day)}", _else(day))
 
 
 def _wait(verdict: DaysVerdict, on: date | None) -> str:
     first, day = verdict.days[0], chosen(verdict) or verdict.days[0]
+    good = _near(day.date, first.date)
     if "ask_bark_test" in verdict.reasons:
-        until = f" before {_day(verdict.bark_from, first.date)}" if verdict.bark_from else " in these days"
-        return f"Wait: the bark is unlikely to lift{until}. Weather would be good from {_day(day.date, first.date)}."
-    then = f"Wait until {_day(day.date, first.date)}: {_links(day)} then, {chance_words(first.chance)} {_now(first, on)}"
-    why = _against(first)
-    return f"{then}; {_now(first, on)} {why}." if why else f"{then}."
+        return f"Wait: the bark is unlikely to lift {_until(verdict)}. The weather is good from {good}."
+    now = day_words(first.date, on, "on").removesuffix(f" {first.date[:4]}")
+    better = f"Wait until {good}: {_links(day)}; {now} it is {chance_words(first.chance)}"
+    if "heat_wave_ahead" in first.reasons:
+        return f"{better}, and {days_words.why('heat_wave_ahead').clause}."
+    more = _else(first)
+    return f"{better}, {more}." if more else f"{better}."
 
 
-def _now(first: DayToGraft, on: date | None) -> str:
-    return day_words(first.date, on, "on")
+def _until(verdict: DaysVerdict) -> str:
+    return f"before {_near(verdict.bark_from, verdict.days[0].date)}" if verdict.bark_from else "in these days"
 
 
-def _day(day: str, near: str) -> str:
+def _near(day: str, near: str) -> str:
     return dates.day_near(day, date.fromisoformat(near))
 
 
 def _not_now(verdict: DaysVerdict, on: date | None) -> str:
-    first, top = verdict.days[0], best(verdict)
+    first, day = verdict.days[0], best(verdict) or verdict.days[0]
     if "bark_tears" in verdict.reasons:
-        good = top is not None and any(d.verdict == "good" for d in verdict.days)
-        weather = f"The weather would do, {chance_words(top.chance)}." if good and top else "Nor is the weather good."
+        good = any(d.verdict == "good" for d in verdict.days)
+        weather = f"The weather would do: {_links(day)}." if good else "Nor is the weather good."
         return f"Not now: the bark tears. {weather}"
     if "ask_bark_test" in verdict.reasons:
-        until = f" before {_day(verdict.bark_from, first.date)}" if verdict.bark_from else " in these days"
-        return f"Not now: the bark is unlikely to lift{until}, though the weather would do."
-    day = top or first
+        return f"Not now: the bark is unlikely to lift {_until(verdict)}, though the weather would do."
+    if "heat_wave_ahead" in first.reasons and day.chance >= NAMED:
+        return f"Not now: {days_words.why('heat_wave_ahead').clause}; without it {_links(day)}."
     one = len(verdict.days) == 1
-    span = _now(first, on) if one else f"in these {len(verdict.days)} days"
-    words = f"Not now: {'' if one else 'at best '}{chance_words(day.chance)} {span} that the union links in time"
-    why = _against(day) or _against(first)
-    return f"{words}; {why}." if why else f"{words}."
+    span = day_words(first.date, on, "on") if one else f"in these {len(verdict.days)} days"
+    at_best = "" if one else "at best "
+    return _said(f"Not now: {at_best}{chance_words(day.chance)} {span} that the union links in time", _else(day))
 
 
 def _test_first(verdict: DaysVerdict, on: date | None) -> str:
-    day = chosen(verdict) or verdict.days[0]
-    when = day_words(day.date, on, "on")
-    from_ = "" if day is verdict.days[0] else "from "
-    when = when.removeprefix("on ") if from_ else when
-    return f"Test the bark first: the weather is good {from_}{when}, {_links(day)}."
+    first, day = verdict.days[0], chosen(verdict) or verdict.days[0]
+    when = day_words(day.date, on, "on") if day is first else f"from {_near(day.date, first.date)}"
+    return f"Test the bark first: the weather is good {when}, {_links(day)}."
 
 
 def _unknown(verdict: DaysVerdict, on: date | None) -> str:
     if "species_unknown" in verdict.reasons:
-        return f"Not known: how {verdict.plan.species or 'this kind'} heals is written down nowhere."
+        return f"Not known: nothing is written down of how {verdict.plan.species or 'this kind'} heals."
     if not verdict.days:
         return "Not known: there is no weather for these days."
     return "Not known: the weather ends before a union could link."
@@ -117,7 +115,7 @@ def _unknown(verdict: DaysVerdict, on: date | None) -> str:
 def title(verdict: DaysVerdict, tree: str = "", place: str = "") -> str:
     """Which graft, where, from which day: "bark graft of citrus, Gatepost, House yard, 30 Jun – 13 Jul 2025"."""
     plan = verdict.plan
-    what = f"{plan.method.replace('_', ' ') or 'graft'} of {plan.species or 'a kind not named'}"
+    what = f"{days_words.method_words(plan.method) or 'graft'} of {plan.species or 'a kind not named'}"
     span = ""
     if verdict.days:
         first, last = (date.fromisoformat(verdict.days[i].date) for i in (0, -1))
@@ -130,11 +128,17 @@ def lead(verdict: DaysVerdict) -> str:
     day = chosen(verdict)
     if day is None:
         return ""
-    when = _day(day.date, verdict.days[0].date)
+    when = _near(day.date, verdict.days[0].date)
     if day.link_days is None:
         return f"Set on {when} the first water path is not there {NEVER.removeprefix('not ')} in most cases."
     link = f"about {dates.days_text(day.link_days.p50)} ({_days_span(day.link_days)}) to the first water path"
     return f"Set on {when}: {link}; that day heals {healing_text(day)} of a best one."
+
+
+def healing_text(day: DayToGraft) -> str:
+    """ "0.61 (0.52 to 0.70)" of a best day."""
+    h = day.healing_days
+    return f"{u.number(h.p50, 2)} ({u.number(h.p10, 2)} to {u.number(h.p90, 2)})"
 
 
 def _days_span(spread: Spread) -> str:
@@ -150,31 +154,26 @@ def in_time_text(verdict: DaysVerdict) -> str:
 
 
 def why_texts(verdict: DaysVerdict) -> tuple[str, ...]:
-    """A sentence for each reason of the verdict, the weightiest first."""
-    return tuple(days_words.why(code).sentence for code in verdict.reasons)
+    """A sentence for each reason of the verdict, the weightiest first, with the chance of what ends it."""
+    ended = dict(verdict.days[0].ended_by) if verdict.days else {}
+    out = []
+    for code in verdict.reasons:
+        words = days_words.why(code).sentence
+        if ended.get(code, 0.0) >= NAMED:
+            words = f"{words.removesuffix('.')} ({chance_words(ended[code])})."
+        out.append(words)
+    return tuple(out)
 
 
 def ended_text(day: DayToGraft) -> str:
-    """ "In time 83 %; else drying 14 %, too cold 3 %.": adds to the whole."""
+    """ "Set on 1 Oct: in time 83 %; else dried out 14 %, too cold to link 3 %.": the whole of the chances."""
     shares: dict[str, float] = {}
     for code, share in day.ended_by:
-        words = ENDED.get(code, days_words.why(code).short)
+        words = days_words.ended(code)
         shares[words] = shares.get(words, 0.0) + share
     parts = ", ".join(f"{words} {u.percent(share)}" for words, share in shares.items())
-    words = f"In time {u.percent(day.chance)}"
+    words = f"Set on {dates.day_short(day.date)}: in time {u.percent(day.chance)}"
     return f"{words}; else {parts}." if parts else f"{words}."
-
-
-#: What ends a graft, longer than in a column.
-ENDED = {
-    "too_cold": "too cold to link",
-    "too_hot": "too hot",
-    "drying": "dried out",
-    "frost_after": "frost on the new growth",
-    "frost_before_link": "frost before it links",
-    "buds_before_union": "buds spent before it links",
-    "no_weather": "weather not known so far ahead",
-}
 
 
 # -- dates ------------------------------------------------------------------------------------------------------------
@@ -190,6 +189,12 @@ def date_text(spread: DateSpread | None, near: str = "") -> str:
         return f"{early} at the earliest, in most cases {NEVER}"
     late = dates.day_near(spread.p90, on) if spread.p90 else LATE
     return f"{dates.day_near(spread.p50, on)} ({early} to {late})"
+
+
+def dates_head(verdict: DaysVerdict) -> str:
+    """What stands over those dates."""
+    when = dates.day_text(verdict.set_on)
+    return f"If it is set on {when}" + (" all the same" if verdict.verdict == "not now" else "")
 
 
 def date_rows(verdict: DaysVerdict) -> tuple[tuple[str, str], ...]:
@@ -231,10 +236,12 @@ def bark_text(verdict: DaysVerdict) -> str:
 def _rule_text(verdict: DaysVerdict) -> str:
     first = verdict.days[0].date
     if verdict.bark_from:
-        when = "from now on" if verdict.bark_from == first else f"from {_day(verdict.bark_from, first)}"
-        return f"By the heat of the last three weeks a test is worth while {when}; that rule is good to {BARK_RULE_WORDS}."
+        when = "from now on" if verdict.bark_from == first else f"from {_near(verdict.bark_from, first)}"
+        words = f"By the heat of the last three weeks a test is worth while {when}"
+        return f"{words}; that rule is good to {RULE_SPREAD}."
     if verdict.curve is not None and verdict.curve.species == "citrus" and verdict.verdict != "ask bark test":
-        return f"By the heat of the last three weeks it will not lift in these days; that rule is good to {BARK_RULE_WORDS}."
+        words = "By the heat of the last three weeks it is unlikely to lift in these days"
+        return f"{words}; that rule is good to {RULE_SPREAD}."
     return "No rule says when it lifts here."
 
 
@@ -248,104 +255,9 @@ def asks_for_test(verdict: DaysVerdict, on: date | None) -> bool:
 BARK_BUTTONS = (("lifts", "Lifts"), ("tears", "Tears"), ("sun side only", "Sun side only"))
 
 
-# -- the days ---------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class DayRow:
-    """One day as a row.
-
-    `kind` is the verdict's code, `put` a word if this is the day put forward, `against` what speaks against it.
-    """
-
-    day: DayToGraft
-    date: str
-    kind: str
-    sign: str
-    word: str
-    put: str
-    chance: str
-    healing: str
-    water: str
-    dose: str
-    frost: str
-    air: str
-    against: str
-    source: str
-
-
-def day_rows(verdict: DaysVerdict, units: UnitChoice = METRIC) -> tuple[DayRow, ...]:
-    """The ribbon's days, first to last."""
-    rows = []
-    for day in verdict.days:
-        sign, word = days_words.DAY_WORDS.get(day.verdict, days_words.DAY_WORDS["unknown"])
-        rows.append(
-            DayRow(
-                day=day,
-                date=dates.day_short(day.date),
-                kind=day.verdict,
-                sign=sign,
-                word=word,
-                put=put_word(verdict, day),
-                chance=u.percent(day.chance),
-                healing=healing_text(day),
-                water=pct_text(day.water_lost_pct),
-                dose=dose_text(day.heat_dose),
-                frost=frost_text(day),
-                air=air_text(day, units),
-                against=against_text(day),
-                source=days_words.source_words(day.source),
-            )
-        )
-    return tuple(rows)
-
-
-def put_word(verdict: DaysVerdict, day: DayToGraft) -> str:
-    """A word for the day that is put forward; "" for the others and where none is."""
-    if day.date != verdict.set_on or verdict.verdict not in ("today", "wait", "ask bark test"):
-        return ""
-    return "set it" if verdict.verdict == "today" else "wait for it" if verdict.verdict == "wait" else "if the bark lifts"
-
-
-def healing_text(day: DayToGraft) -> str:
-    """ "0.61 (0.52 to 0.70)" of a best day."""
-    h = day.healing_days
-    return f"{u.number(h.p50, 2)} ({u.number(h.p10, 2)} to {u.number(h.p90, 2)})"
-
-
-def dose_text(dose: Spread) -> str:
-    """ "0.2 (0.0 to 0.9)"; nothing worth a number is "none"."""
-    if dose.p90 < 0.005:
-        return "none"
-    return f"{u.number(dose.p50, 2)} ({u.number(dose.p10, 2)} to {u.number(dose.p90, 2)})"
-
-
-def frost_text(day: DayToGraft) -> str:
-    """ "17 h (3 to 37)" of frost in the time looked at after it."""
-    f = day.frost_hours
-    if f.p90 < 0.5:
-        return "none"
-    return f"{f.p50:.0f}{u.NBSP}h ({f.p10:.0f} to {f.p90:.0f})"
-
-
-def air_text(day: DayToGraft, units: UnitChoice = METRIC) -> str:
-    """ "2.8 to 18.1" of that day, for a column whose head names the unit."""
-    low, high = (u.bare_temperature(v, units) for v in (day.air_low_c, day.air_high_c))
-    return f"{low} to {high}" if day.air_low_c is not None or day.air_high_c is not None else "–"
-
-
-def against_text(day: DayToGraft) -> str:
-    """ "frost, cold": what speaks against it, each word once."""
-    words = [days_words.why(code).short for code in day.reasons]
-    return ", ".join(dict.fromkeys(w for w in words if w))
-
-
-def signs(day: DayToGraft) -> tuple[str, ...]:
-    """Signs of what speaks against a day, the weightiest first, each once."""
-    found = [days_words.why(code).sign for code in day.reasons]
-    if day.verdict == "unknown":
-        found.insert(0, "open")
-    return tuple(dict.fromkeys(s for s in found if s))
+def shown_cautions(verdict: DaysVerdict) -> tuple[str, ...]:
+    """Cautions of the answer, in the order of telling."""
+    return days_words.cautions_in_order(verdict.cautions)
 
 
 # -- around it --------------------------------------------------------------------------------------------------------
@@ -379,7 +291,7 @@ def plan_text(verdict: DaysVerdict, units: UnitChoice = METRIC) -> str:
     """The graft that is meant."""
     plan = verdict.plan
     parts = [
-        plan.method.replace("_", " ") or "method not said",
+        days_words.method_words(plan.method) or "method not said",
         PATHS.get(plan.path, plan.path),
         f"wood with {BUDS.get(plan.buds, plan.buds)}",
         GRAFT_COVERS.get(plan.cover, plan.cover),
@@ -399,6 +311,6 @@ def curve_text(verdict: DaysVerdict, units: UnitChoice = METRIC) -> str:
     best_, low, high = (u.value_text(v, units) for v in (curve.t_opt, curve.t_min, curve.t_max))
     return (
         f"{counts.opening(curve.species)} heals fastest at {best_}, not below {low}, not above {high}; at the best "
-        f"temperature {u.value_text(curve.d_xylem, units)} to the first water path. What it leans on: {curve.evidence}; "
-        f"{curve.t_opt.status}."
+        f"temperature {u.value_text(curve.d_xylem, units)} to the first water path. Evidence: {curve.evidence}; "
+        f"status: {curve.t_opt.status}."
     )

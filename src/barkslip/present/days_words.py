@@ -14,7 +14,7 @@ class Why:
     short : str
         One or two words, for a column.
     clause : str
-        Goes on from "the union links": "frost comes before that".
+        Goes on from "links in time; else mostly": "frost comes first".
     sentence : str
     sign : str
         Sign in a drawing, one of `SIGNS`; "" for none.
@@ -42,32 +42,32 @@ WHYS: dict[str, Why] = {
         "How this kind heals is not known, and no other kind stands in for it.", "open",
     ),
     "no_weather": Why(
-        "no weather", "the weather is not known that far",
+        "no weather", "the weather is not known",
         "The weather is not known far enough: there is no reading, no forecast and no year of your own for it.", "open",
     ),
     "bark_tears": Why("bark tears", "the bark tears", "The bark tears. That decides, whatever the weather does."),
     "ask_bark_test": Why("test the bark", "the bark is not tested", "Whether the bark lifts has not been tested."),
     "too_cold": Why(
-        "cold", "it is too cold for that", "It is too cold: the union heals so slowly that it may not link at all.",
+        "cold", "it is too cold", "It is cold: the union heals slowly, and may not link at all.",
         "cold",
     ),
     "too_hot": Why(
-        "heat", "it gets too hot for that", "It gets too hot, for the union to heal or for the scion to live.", "heat",
+        "heat", "it gets too hot", "It is hot: too hot for the union to heal well, or for the scion to live.", "heat",
     ),
     "drying": Why(
-        "drying", "the scion dries out before that", "The scion may dry out before the first water path is there.",
+        "drying", "the scion dries out", "The scion may dry out before the first water path is there.",
         "dry",
     ),
     "frost_after": Why(
-        "frost", "frost takes the new growth after that", "Frost comes after the push and takes the new growth.",
+        "frost", "frost takes the new growth", "Frost comes after the push and takes the new growth.",
         "frost",
     ),
     "frost_before_link": Why(
-        "frost", "frost comes before that", "Frost comes before the union links, and a fresh union bears little of it.",
+        "frost", "frost comes first", "Frost comes before the union links, and a fresh union bears little of it.",
         "frost",
     ),
     "buds_before_union": Why(
-        "buds", "the buds push before that",
+        "buds", "the buds push first",
         "The buds push before the union links; they then live on their own store, and it may not last.", "buds",
     ),
     "heat_wave_ahead": Why(
@@ -80,6 +80,16 @@ WHYS: dict[str, Why] = {
     "drought": Why("drought", "the tree is short of water", "The tree is short of water. Water it first.", "dry"),
     "good": Why("", "", "Nothing in the weather speaks against it."),
 }  # fmt: skip
+#: Key of a method -> its name, where that is more than the key without its underscores.
+METHODS = {
+    "t_bud": "T-bud",
+    "inverted_t_bud": "inverted T-bud",
+    "cleft": "cleft graft",
+    "side_veneer": "side veneer graft",
+    "shoot_tip": "shoot-tip graft",
+    "micro_bud": "micro-bud",
+    "inarch": "inarching",
+}
 #: Verdict on a day -> (sign in a terminal, word).
 DAY_WORDS = {"good": ("✓", "good"), "fair": ("○", "fair"), "poor": ("×", "poor"), "unknown": ("?", "not known")}
 #: Where the hours of a day come from -> (short word, as it stands beside a day).
@@ -87,7 +97,7 @@ SOURCES = {
     "measured": ("read", "from readings"),
     "typed": ("typed", "as typed"),
     "forecast": ("forecast", "from the forecast"),
-    "own years": ("own years", "from your own years"),
+    "own years": ("years", "from your own years"),
     "typical year": ("typical", "from a typical year"),
 }
 #: Code of what is not known -> the sentence, with how the number that stands in for it is known.
@@ -145,6 +155,11 @@ def why(code: str) -> Why:
     return WHYS.get(code, Why(plain, plain, f"{plain[:1].upper()}{plain[1:]}."))
 
 
+def method_words(method: str) -> str:
+    """A method's name from its key; "" if none was said."""
+    return METHODS.get(method, method.replace("_", " "))
+
+
 def unknown(code: str) -> str:
     """What is not known, in a sentence."""
     return UNKNOWNS.get(code, code.replace("_", " "))
@@ -163,6 +178,23 @@ def caution_head(code: str) -> str:
 def cautions_in_order(codes: tuple[str, ...]) -> tuple[str, ...]:
     """Codes in the order of telling; the estimate is said whatever else is."""
     return tuple(sorted({*codes, "estimate_only"}, key=lambda c: (_ORDER.index(c) if c in _ORDER else 99, c)))
+
+
+#: What ends a graft, longer than in a column.
+ENDED = {
+    "too_cold": "too cold to link",
+    "too_hot": "too hot",
+    "drying": "dried out",
+    "frost_after": "frost on the new growth",
+    "frost_before_link": "frost before it links",
+    "buds_before_union": "buds spent before it links",
+    "no_weather": "weather not known so far ahead",
+}
+
+
+def ended(code: str) -> str:
+    """What ends a graft: "frost before it links"."""
+    return ENDED.get(code, why(code).short)
 
 
 def source_words(source: str) -> str:
