@@ -65,8 +65,8 @@ def so_far_text(clock: GraftClock) -> str:
         return ""
     s = clock.so_far
     return (
-        f"Thermal days so far: {u.number(s.p50, 1)} ({u.number(s.p10, 1)} to {u.number(s.p90, 1)}), each worth a day at "
-        "the temperature it heals best at."
+        f"Thermal days so far: {u.number(s.p50, 1)} ({u.number(s.p10, 1)} to {u.number(s.p90, 1)}), each worth a day "
+        "at the temperature it heals best at."
     )
 
 
@@ -282,8 +282,8 @@ def weight_text(found: ClockLearned) -> str:
     if not found.grafts:
         return ""
     return (
-        f"{u.percent(found.weight_left)} of the clock's members still speak. A graft fails for many reasons that are no "
-        "matter of weather, so one failure says little; grafts set together on one day say little more than one."
+        f"{u.percent(found.weight_left)} of the clock's members still speak. A graft fails for many reasons that are "
+        "no matter of weather, so one failure says little; grafts set together on one day say little more than one."
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from barkslip.domain.night import Spread
 from barkslip.domain.timing import DaysVerdict, DayToGraft
@@ -12,6 +13,9 @@ from barkslip.present import units as u
 from barkslip.present.days import healing_text
 from barkslip.present.days_words import DAY_WORDS
 from barkslip.present.heat import pct_text
+
+#: A dose below this is none.
+_NO_DOSE = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +76,7 @@ def put_word(verdict: DaysVerdict, day: DayToGraft) -> str:
 
 def dose_text(dose: Spread) -> str:
     """ "0.2 (0.0 to 0.9)"; nothing worth a number is "none"."""
-    if dose.p90 < 0.005:
+    if dose.p90 < _NO_DOSE:
         return "none"
     return f"{u.number(dose.p50, 2)} ({u.number(dose.p10, 2)} to {u.number(dose.p90, 2)})"
 
@@ -103,6 +107,39 @@ def signs(day: DayToGraft) -> tuple[str, ...]:
     if day.verdict == "unknown":
         found.insert(0, "open")
     return tuple(dict.fromkeys(s for s in found if s))
+
+
+def table_key(verdict: DaysVerdict) -> str:
+    """What the table's columns hold, beyond their heads."""
+    words = "Frost: hours below freezing in the time looked at after that day."
+    if any(d.heat_dose.p90 >= _NO_DOSE for d in verdict.days):
+        words += " Heat dose: at 0.7 half of the tissue of the sunny strip lives."
+    if any(d.source == "own years" for d in verdict.days):
+        words += " Hours from years: your own, one after the other."
+    return words
+
+
+def window_text(verdict: DaysVerdict) -> str:
+    """The good days in one line: "Good days: 19 to 24 Sep, 27 Sep"; "" if there is none."""
+    runs: list[list[date]] = []
+    for day in verdict.days:
+        if day.verdict != "good":
+            continue
+        stamp = date.fromisoformat(day.date)
+        if runs and (stamp - runs[-1][-1]).days == 1:
+            runs[-1].append(stamp)
+        else:
+            runs.append([stamp])
+    words = ", ".join(_span(run[0], run[-1]) for run in runs)
+    return f"Good days: {words}." if words else ""
+
+
+def _span(first: date, last: date) -> str:
+    if first == last:
+        return dates.day_short(first)
+    if first.month == last.month:
+        return f"{first.day} to {dates.day_short(last)}"
+    return f"{dates.day_short(first)} to {dates.day_short(last)}"
 
 
 # -- for a terminal: one number where there is no room for a range ----------------------------------------------------
@@ -158,7 +195,7 @@ def ribbon_key(verdict: DaysVerdict) -> str:
     marks = ", ".join(f"{sign} {word}" for sign, word in DAY_WORDS.values() if (sign, word) in signs)
     from_ = " From years: your own, one after the other." if any(d.source == "own years" for d in verdict.days) else ""
     heat = max((d.heat_dose.p50 for d in verdict.days), default=0.0)
-    dose = f" Heat dose until it links: up to {u.number(heat, 2)} in the middle." if heat >= 0.005 else ""
+    dose = f" Heat dose until it links: up to {u.number(heat, 2)} in the middle." if heat >= _NO_DOSE else ""
     return (
         f"{marks}. Heals: of that day alone, 1 is a whole best day. Dries: the scion's water lost until it links. "
         f"Frost: hours below freezing in the time looked at after it. Middles; the ranges stand in --json.{dose}{from_}"

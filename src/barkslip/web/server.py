@@ -20,6 +20,7 @@ from barkslip.web.guard import LOOPBACK, Guard
 from barkslip.web.pages import (
     acts,
     book,
+    days,
     find,
     fits,
     garden,
@@ -51,7 +52,7 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
     for pages in (
         today, trees, grafts, acts, wood, weather, photos, garden, book, find, night, night_scores, heat, heat_check,
-        fits,
+        fits, days,
     ):  # fmt: skip
         app.include_router(pages.router(desk))
 

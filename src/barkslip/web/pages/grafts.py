@@ -7,6 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
+from barkslip.app import graft_clock
 from barkslip.app import grafts as use
 from barkslip.app import trees
 from barkslip.domain.graft import VERDICTS, Graft, Look
@@ -18,6 +19,8 @@ from barkslip.web.forms import grafts as forms
 Fields = Annotated[dict[str, str], Depends(typed)]
 #: Grafts on one page of the list.
 SIZE = 40
+#: Clocks of grafts younger than this are worked out while their page stands [d].
+CLOCK_DAYS = 240
 
 
 def router(desk: Desk) -> APIRouter:
@@ -62,7 +65,11 @@ def router(desk: Desk) -> APIRouter:
     @r.get("/grafts/{code}")
     def graft(request: Request, code: str) -> Response:
         story = use.graft_story(ctx, code)
-        return desk.page(request, "graft.html", story, story=story, here="grafts")
+        clock = graft_clock.clock_kept(ctx, code)
+        if clock is None and story.weather is None:
+            clock = graft_clock.clock_of(ctx, code)  # nothing to reckon with: it takes no time
+        later = story.card.standing.mark != "lost" and story.card.days[0] <= CLOCK_DAYS
+        return desk.page(request, "graft.html", story, story=story, clock=clock, later=later, here="grafts")
 
     @r.get("/grafts/{code}/edit")
     def edit_graft(request: Request, code: str) -> Response:

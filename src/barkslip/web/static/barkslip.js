@@ -73,6 +73,19 @@
       });
     });
 
+    /* What takes a moment to work out is fetched when the page stands, from where its own link leads. */
+    document.querySelectorAll("[data-later]").forEach(function (part) {
+      const link = part.querySelector("a[href]");
+      if (!link || !part.id) { return; }
+      fetch(link.href, { headers: { Accept: "text/html" } })
+        .then(function (answer) { return answer.ok ? answer.text() : ""; })
+        .then(function (text) {
+          const found = new DOMParser().parseFromString(text, "text/html").getElementById(part.id);
+          if (found) { part.replaceWith(document.adoptNode(found)); }
+        })
+        .catch(function () { /* no signal: the link stays */ });
+    });
+
     /* One tap, one line in the book: a form is sent once. Its id makes a second sending harmless anyway. */
     document.querySelectorAll("form[method=post]").forEach(function (form) {
       let sent = false;
