@@ -9,6 +9,7 @@ from barkslip.app.cards import graft_cards
 from barkslip.app.context import Context
 from barkslip.app.lines import Fields, already, begin, door, free_code, kept, next_code, old_line
 from barkslip.app.names import Names
+from barkslip.app.passport import passport
 from barkslip.app.trees import find_limb, find_tree, past_versions
 from barkslip.domain.act import Photo
 from barkslip.domain.budwood import LOT_STATES, SOURCE_CLASSES, LotFind, WoodLot
@@ -169,6 +170,7 @@ def lot_story(ctx: Context, code: str) -> LotStory:
     day = ctx.today(ctx.garden())
     with ctx.book.read() as reader:
         lot = reader.by_code(WoodLot, code)
+        finds = reader.every(LotFind, "lot = :lot", order="on_first", lot=lot.thing)
         grafts = reader.every(Graft, "lot = :lot", order=f"set_on_first, code LIMIT {GRAFTS_SHOWN}", lot=lot.thing)
         children = reader.every(
             WoodLot,
@@ -179,13 +181,13 @@ def lot_story(ctx: Context, code: str) -> LotStory:
         )
         return LotStory(
             card=lot_cards(reader, [lot], names)[0],
-            finds=tuple(reader.every(LotFind, "lot = :lot", order="on_first", lot=lot.thing)),
+            finds=tuple(finds),
             grafts=tuple(graft_cards(reader, grafts, names, day)),
             descendants=tuple(lot_cards(reader, children, names)),
             from_words=_from_words(reader, lot),
             photos=tuple(reader.every(Photo, "about = :about", order="on_first DESC", about=lot.thing)),
             past=past_versions(reader, WoodLot, lot.thing),
-            mcpd=passport(lot),
+            mcpd=tuple(passport(ctx.knowledge, lot, finds).items()),
         )
 
 
@@ -195,22 +197,3 @@ def _from_words(reader: Reader, lot: WoodLot) -> tuple[str, str, str]:
         reader.get(Limb, lot.from_limb).address if lot.from_limb else "",
         reader.get(Graft, lot.from_graft).code if lot.from_graft else "",
     )
-
-
-def passport(lot: WoodLot) -> tuple[tuple[str, str], ...]:
-    """The lot's multi-crop passport fields (MCPD V.2.1) that are known."""
-    fields = (
-        ("PUID", lot.thing),
-        ("ACCENUMB", lot.code),
-        ("GENUS", lot.genus),
-        ("SPECIES", lot.species),
-        ("CROPNAME", lot.crop),
-        ("ACCENAME", lot.name.replace("'", "")),
-        ("ACQDATE", lot.received.mcpd() if lot.received else ""),
-        ("COLLDATE", lot.cut.mcpd()),
-        ("COLLSITE", lot.source if lot.source_class == "own tree" else ""),
-        ("DONORNAME", lot.source if lot.source_class != "own tree" else ""),
-        ("OTHERNUMB", lot.paper),
-        ("REMARKS", "; ".join(t for t in (lot.state, lot.storage, lot.note) if t)),
-    )
-    return tuple((name, value) for name, value in fields if value)

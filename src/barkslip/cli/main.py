@@ -31,6 +31,7 @@ COMMANDS = {
     "heat": "What will cook or dry out in the sun, and which cover to choose.",
     "days": "Which of the coming days are good to graft, and why.",
     "fits": "What fits on a tree or a chain, and what is recorded of each join.",
+    "chimera": "The long shot: a shoot out of the join, of two kinds in layers.",
     "scores": "The morning after: lows read, and how past answers have done.",
     "weather": "Weather series: bring in, type in, sum up.",
     "plot": "The plots of the garden.",

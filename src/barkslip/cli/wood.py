@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from barkslip.cli import clean_wood
 from barkslip.cli.call import Call, Noun, common, fields, pass_call, typed, writing
 from barkslip.domain.budwood import LOT_STATES, SOURCE_CLASSES
+
+if TYPE_CHECKING:
+    from barkslip.domain.moving import Moving
 
 _LOT = (
     ("cut", "DATE", "Day it was cut."),
@@ -66,11 +70,15 @@ def list_(call: Call) -> None:
 @pass_call
 def show(call: Call, code: str) -> None:
     """Everything about the lot CODE, traced both ways."""
+    from barkslip.app.moving import moving_lot
     from barkslip.app.wood import lot_story
 
-    story = lot_story(call.open(), code)
+    ctx = call.open()
+    story, moving = lot_story(ctx, code), moving_lot(ctx, code)
     if call.as_json:
-        call.json({"lot": story})
+        from barkslip.present.moving import moving_data
+
+        call.json({"lot": story, "moving": moving_data(moving)})
         return
     from barkslip.cli.screen import graft_rows
     from barkslip.present import wood
@@ -88,6 +96,7 @@ def show(call: Call, code: str) -> None:
     for find in story.finds:
         screen.line(wood.find_words(find) + ".")
     screen.line(wood.DO_NOT_MOVE)
+    _moving(call, moving)
     if story.grafts:
         screen.head("Grafts set from it")
         screen.table(("!Code", "Stands", "Where", "Variety", "!Since"), graft_rows(story.grafts), indent=2)
@@ -98,6 +107,16 @@ def show(call: Call, code: str) -> None:
     if story.mcpd:
         screen.head("Passport (MCPD V.2.1)")
         screen.table(("!", ""), story.mcpd, indent=2)
+
+
+def _moving(call: Call, moving: Moving) -> None:
+    """What speaks against moving it, and the rules written down with their day and office."""
+    from barkslip.present import moving as words
+
+    for text in words.reason_texts(moving):
+        call.screen.line(f"! {text}", indent=2)
+    for card in moving.rules:
+        call.screen.line(f"{words.rule_head(card)}: {card.rule.text} {words.rule_age(card)}", indent=2)
 
 
 @command.command("new", short_help="Add a wood lot.")
@@ -161,3 +180,7 @@ def find(call: Call, /, lot: str, **given: Any) -> None:
 
         call.say(f"{lot}: {find_words(saved)}. All grafts set from it are shown so; their old name is kept.")
     call.backed_up()
+
+
+for _one in clean_wood.COMMANDS:
+    command.add_command(_one)

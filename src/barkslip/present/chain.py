@@ -86,3 +86,8 @@ def link_title(link: ChainLink) -> str:
 
 def _on(text: str) -> str:
     return f"on {text}" if text[:1].isdigit() and dates.NBSP in text else text
+
+
+def slash_text(parts: Iterable[ChainPart]) -> str:
+    """ "'Minneola' tangelo/mandarin?/?": the chain as journals write it, for tables."""
+    return "/".join(part_text(part).replace("/", "|") for part in ordered(parts)) or "?"
