@@ -112,7 +112,8 @@ def show(call: Call, verdict: DaysVerdict, *, brief: bool = False, on: date | No
         _year(call, verdict)
     screen.head("With care")
     for code in days.shown_cautions(verdict):
-        screen.table(("!", ""), [("!", days_words.caution(code))], indent=2)
+        words = days_words.caution_line(code) if brief else days_words.caution(code)
+        screen.table(("!", ""), [("!", words)], indent=2)
     if not brief:
         _around(call, verdict)
 

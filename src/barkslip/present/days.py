@@ -159,6 +159,8 @@ def why_texts(verdict: DaysVerdict) -> tuple[str, ...]:
     out = []
     for code in verdict.reasons:
         words = days_words.why(code).sentence
+        if code == "good" and out:
+            words = "Nothing else in the weather speaks against it."
         if ended.get(code, 0.0) >= NAMED:
             words = f"{words.removesuffix('.')} ({chance_words(ended[code])})."
         out.append(words)

@@ -80,17 +80,18 @@ def shown_verdicts(verdict: DaysVerdict) -> tuple[tuple[str, str], ...]:
 class _Lanes:
     """Where columns and lanes lie."""
 
-    def __init__(self, count: int, width: float) -> None:
+    def __init__(self, count: int, width: float, rows: int) -> None:
         self.wide = width >= 500
         self.left, self.right = 2.0, width - 2.0
         self.step = (self.right - self.left) / count
         self.bar = min(self.step * 0.72, 34.0)
         self.room = self.step >= 20.0
-        self.chance = (22.0, 118.0 if self.wide else 104.0)
+        self.numbers = self.step >= 40.0
+        self.chance = (34.0, 140.0 if self.wide else 126.0)
         self.signs = self.chance[1] + 9.0
-        self.healing = (self.signs + 64.0, self.signs + 106.0)
-        self.air = (self.healing[1] + 30.0, self.healing[1] + 104.0)
-        self.days = self.air[1] + 20.0
+        self.healing = (self.signs + 24.0 + 19.0 * rows, self.signs + 66.0 + 19.0 * rows)
+        self.air = (self.healing[1] + (44.0 if self.numbers else 32.0), self.healing[1] + 112.0)
+        self.days = self.air[1] + 32.0
         self.height = self.days + 46.0
 
     def x(self, i: int) -> float:
@@ -102,7 +103,7 @@ def ribbon(verdict: DaysVerdict, units: UnitChoice = METRIC, width: float = WIDE
     """The days of a verdict; empty if there are none."""
     if not verdict.days:
         return Markup("")
-    at = _Lanes(len(verdict.days), width)
+    at = _Lanes(len(verdict.days), width, max(len(signs(d)[:2]) for d in verdict.days))
     sheet = Sheet(width, at.height)
     _chances(sheet, at, verdict)
     for i, day in enumerate(verdict.days):
@@ -147,7 +148,7 @@ def _chances(sheet: Sheet, at: _Lanes, verdict: DaysVerdict) -> None:
             )
         if at.room:
             strong = "t-strong" if day.date == verdict.set_on and put_word(verdict, day) else ""
-            words = u.percent(day.chance) if at.wide and at.step >= 50 else tenths(day.chance)
+            words = tenths(day.chance)
             sheet.write(words, at.x(i), base - high - 4.0, SIZE, anchor="middle", klass=strong)
     for good, group in groupby(enumerate(verdict.days), key=lambda pair: pair[1].verdict == "good"):
         places = [i for i, _ in group]
@@ -163,20 +164,18 @@ def tenths(chance: float) -> str:
 
 
 def _flag(sheet: Sheet, at: _Lanes, verdict: DaysVerdict) -> None:
+    """A word over the day that is put forward, with a line down to its bar."""
     place = next((i for i, d in enumerate(verdict.days) if put_word(verdict, d)), None)
     if place is None:
         return
     words = put_word(verdict, verdict.days[place])
     half = text_width(words, SIZE, bold=True) / 2
     x = min(max(at.x(place), half + 2.0), sheet.width - half - 2.0)
-    taken = text_width("Links in time, of 10", SIZE) + 12.0
-    if x - half < taken:  # the heading stands there: the flag comes after it, a line leads down
-        x = taken + half
-    sheet.write(words, x, 13.0, SIZE, anchor="middle", klass="t-leaf t-strong")
+    sheet.write(words, x, 31.0, SIZE, anchor="middle", klass="t-leaf t-strong")
     high = max((at.chance[1] - at.chance[0] - 16.0) * verdict.days[place].chance, 1.5)
     end = at.chance[1] - high - (18.0 if at.room else 3.0)
-    if end > 24.0 or abs(x - at.x(place)) > half:
-        sheet.add(f'<path class="d-flag" d="M{x:.1f} 17L{at.x(place):.1f} {max(end, 19.0):.1f}"/>')
+    if end > 40.0:
+        sheet.add(f'<path class="d-flag" d="M{at.x(place):.1f} 35V{end:.1f}"/>')
 
 
 def _healing(sheet: Sheet, at: _Lanes, verdict: DaysVerdict) -> None:
@@ -196,7 +195,7 @@ def _healing(sheet: Sheet, at: _Lanes, verdict: DaysVerdict) -> None:
             f'<line class="d-range" x1="{x:.1f}" y1="{base - tall * h.p10:.1f}" x2="{x:.1f}" '
             f'y2="{base - tall * h.p90:.1f}"/>'
         )
-        if at.wide and at.step >= 44:
+        if at.numbers:
             sheet.write(u.number(h.p50, 2), x, base + 14.0, SIZE, anchor="middle", klass="t-quiet")
 
 

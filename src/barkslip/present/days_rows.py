@@ -109,6 +109,18 @@ def signs(day: DayToGraft) -> tuple[str, ...]:
     return tuple(dict.fromkeys(s for s in found if s))
 
 
+def list_text(row: DayRow, units: UnitChoice = METRIC) -> str:
+    """The numbers of a day in a line or two, where a table is too wide."""
+    parts = [f"heals {row.healing}", f"water lost {row.water}"]
+    if row.dose != "none":
+        parts.append(f"heat dose {row.dose}")
+    if row.frost != "none":
+        parts.append(f"frost {row.frost}")
+    if row.air != "–":
+        parts.append(f"air {row.air}{u.NBSP}{units.temperature}")
+    return "; ".join(parts)
+
+
 def table_key(verdict: DaysVerdict) -> str:
     """What the table's columns hold, beyond their heads."""
     words = "Frost: hours below freezing in the time looked at after that day."

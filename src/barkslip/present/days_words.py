@@ -122,29 +122,35 @@ UNKNOWNS: dict[str, str] = {
     "stale_forecast": "What the days will bring now: the forecast is old. Ask again with a fresh one.",
     "set_day": "The day it was set on, closely enough for a clock.",
 }
-#: Code of a caution -> (two or three words, the caution).
-CAUTIONS: dict[str, tuple[str, str]] = {
+#: Code of a caution -> (two or three words, one line to stand beside the verdict, the whole caution).
+CAUTIONS: dict[str, tuple[str, str, str]] = {
     "test_bark": (
         "the bark decides",
+        "Lift a flap before you cut; if it tears, wait.",
         "Lift a small flap before you cut: if it tears, wait, or choose a method that needs no lifting bark.",
-    ),
-    "estimate_only": (
-        "an estimate",
-        "An estimate, no promise: made from weather and from curves that are mostly assumptions.",
     ),
     "not_take": (
         "not the take",
-        "The chance is about weather only. It is not the chance that your graft takes.",
-    ),
-    "clean_wood": (
-        "clean wood",
-        "Wood is not moved before your plant health authority was asked; clean wood, and tools cleaned between trees.",
+        "Weather only: not the chance that your graft takes.",
+        "The chance is about weather only. Cut, fit, wood, sealing, disease and the look after it decide as well.",
     ),
     "knife": (
         "the knife",
-        "Cut away from the hand that holds; cut-resistant glove; a sharp blade slips less; both feet on firm ground.",
+        "Cut away from your hand, in a cut-resistant glove.",
+        "Cut away from the hand that holds, in a cut-resistant glove, with a sharp blade and both feet on firm ground.",
     ),
-}  # fmt: skip
+    "clean_wood": (
+        "clean wood",
+        "Ask your plant health authority before wood is moved; clean tools between trees.",
+        "Wood is not moved before your plant health authority was asked: its rules come first. Clean wood, and tools "
+        "cleaned between trees.",
+    ),
+    "estimate_only": (
+        "an estimate",
+        "An estimate, no promise.",
+        "This is an estimate with a spread, no promise: made from weather and from curves that are mostly assumptions.",
+    ),
+}
 #: Order of telling.
 _ORDER = ("test_bark", "not_take", "knife", "clean_wood", "estimate_only")
 
@@ -167,6 +173,11 @@ def unknown(code: str) -> str:
 
 def caution(code: str) -> str:
     """The whole caution."""
+    return CAUTIONS[code][2] if code in CAUTIONS else code.replace("_", " ")
+
+
+def caution_line(code: str) -> str:
+    """A caution in one line, to stand beside the verdict."""
     return CAUTIONS[code][1] if code in CAUTIONS else code.replace("_", " ")
 
 

@@ -96,7 +96,7 @@ def _months(sheet: Sheet, at: _Plan) -> None:
         y = at.months - 16.0
         sheet.add(f'<line class="grid" x1="{x0:.1f}" y1="{at.top:.1f}" x2="{x0:.1f}" y2="{y:.1f}"/>')
         words = dates.MONTHS[month - 1]
-        if text_width(words, SIZE) > x1 - x0 - 2.0:
+        if x1 - x0 < 32.0:
             words = words[0]
         sheet.write(words, (x0 + x1) / 2, at.months, SIZE, anchor="middle", klass="t-quiet")
 

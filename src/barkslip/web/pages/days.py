@@ -32,7 +32,8 @@ def router(desk: Desk) -> APIRouter:
         if not forms.is_asked(fields):
             form = forms.days_form(desk.ctx, fields)
             kinds = back_cast.kinds_set(desk.ctx)
-            return desk.page(request, "days_ask.html", {"kinds": kinds}, form=form, kinds=kinds, error=None, here="days")
+            data = {"kinds": kinds}
+            return desk.page(request, "days_ask.html", data, form=form, kinds=kinds, error=None, here="days")
         try:
             verdict = use.ask_days(desk.ctx, desk.ctx.settings, fields)
         except BarkslipError as error:

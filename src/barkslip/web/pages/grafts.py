@@ -7,9 +7,8 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 
-from barkslip.app import graft_clock
+from barkslip.app import graft_clock, trees
 from barkslip.app import grafts as use
-from barkslip.app import trees
 from barkslip.domain.graft import VERDICTS, Graft, Look
 from barkslip.domain.tree import Tree
 from barkslip.present.lists import Filter
