@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 
 from barkslip.demo.acts import write_acts
+from barkslip.demo.clean import write_clean
 from barkslip.demo.days import write_days, write_readings
 from barkslip.demo.grafts import write_wood_and_grafts
 from barkslip.demo.loggers import logger_readings
@@ -82,6 +83,7 @@ def build(seed: int = DEMO_SEED) -> DemoGarden:
     sky = make_sky(book, airs)
     readings = trial_readings(book, sky.days, ground.thing, reads)
     write_readings(pen, readings, ground)
+    write_clean(pen, book, ground)
     return DemoGarden(tuple(ground.entries), _series(book, sky, ground, reads), readings)
 
 

@@ -77,14 +77,14 @@ def infection(asked: Asked, garden: Garden, agent: Agent, cleanings: Mapping[str
     reached = _reached(book, found, first, by, odds, now, origin, asked)
     drawn = _drawn(book, found, by, asked)
     seen = {origin, *(r.node for r in reached)}
-    used = [book.cleanings[int(c)] for c in found.coin[found.source == CLEAN] if int(c) in book.cleanings]
-    failed = [cleanings[u.cleaned] for u in garden.uses if u.cleaned in cleanings and _met(book, u.tool, seen)]
+    met = {u.cleaned: cleanings[u.cleaned] for u in garden.uses if u.cleaned in cleanings and _met(book, u.tool, seen)}
     nodes = tuple(book.nodes)
     return Trace(
         origin, "infection", asked.backward, asked.since, asked.today, nodes, drawn, reached,
         given=_given(book, garden, reached, origin) if not asked.backward else (),
-        hold=hold(nodes, origin, reached), test=_tests(nodes, reached, backward=asked.backward),
-        cleanings=tuple(dict.fromkeys([*used, *failed])), agent=agent, problems=_problems(book, seen),
+        hold=hold(nodes, origin, reached, _trees_of(book, garden)),
+        test=_tests(nodes, reached, _kin(book, garden), backward=asked.backward),
+        cleanings=tuple(met.values()), agent=agent, problems=_problems(book, seen),
         unknowns=_unknowns(agent, garden, odds, reached), exact=exact, worlds=0 if exact else asked.worlds,
         seed=asked.seed,
     )  # fmt: skip
@@ -154,7 +154,7 @@ def _reached(
                 now[i] if book.nodes[i].kind == "tool" and not asked.backward else None,
             )
         )
-    out.sort(key=lambda r: (r.latest or r.earliest or date.min, r.steps, book.nodes[r.node].id))
+    out.sort(key=lambda r: (r.latest or r.earliest or date.min, r.steps, book.nodes[r.node].order))
     return tuple(reversed(out)) if asked.backward else tuple(out)
 
 
@@ -197,22 +197,46 @@ def _given(book: Contacts, garden: Garden, reached: Sequence[Reached], origin: i
     return tuple(sorted(out, key=lambda g: (g.on, g.receiver)))
 
 
-def hold(nodes: Sequence[Node], origin: int, reached: Sequence[Reached]) -> tuple[int, ...]:
-    """What to hold back: wood in store first, then trees and grafts, the likeliest before the others."""
+def hold(
+    nodes: Sequence[Node], origin: int, reached: Sequence[Reached], on: Mapping[int, int] | None = None
+) -> tuple[int, ...]:
+    """What to hold back: wood in store first, then trees and grafts, the likeliest before the others.
+
+    Parameters
+    ----------
+    on : mapping or None
+        Graft -> its tree, where a tree that is held holds its grafts.
+    """
     order = {"lot": 0, "tree": 1, "graft": 2}
     odds = {origin: 1.0} | {r.node: r.odds.best for r in reached}
     held = [i for i in odds if nodes[i].kind in order and not nodes[i].gone]
-    return tuple(sorted(held, key=lambda i: (i != origin, order[nodes[i].kind], -odds[i], nodes[i].id)))
+    held = [i for i in held if i == origin or (on or {}).get(i) not in odds]
+    return tuple(sorted(held, key=lambda i: (i != origin, order[nodes[i].kind], -odds[i], nodes[i].order)))
 
 
-def _tests(nodes: Sequence[Node], reached: Sequence[Reached], *, backward: bool) -> tuple[tuple[int, float], ...]:
-    """What a test would tell most about: chances near one half; backward, the nearest ones."""
+def _trees_of(book: Contacts, garden: Garden) -> dict[int, int]:
+    return {book.place["graft", g.thing]: book.place["tree", g.tree] for g in garden.grafts}
+
+
+def _kin(book: Contacts, garden: Garden) -> dict[int, str]:
+    """Grafts by their wood: what one of them carries, the others are likely to."""
+    return {book.place["graft", g.thing]: g.lot or g.thing for g in garden.grafts}
+
+
+def _tests(
+    nodes: Sequence[Node], reached: Sequence[Reached], kin: Mapping[int, str], *, backward: bool
+) -> tuple[tuple[int, float], ...]:
+    """What a test would tell most about: chances near one half; backward, the nearest ones. One graft a lot."""
     living = [r for r in reached if nodes[r.node].kind in ("lot", "tree", "graft") and not nodes[r.node].gone]
     if backward:
-        living.sort(key=lambda r: (r.steps, -r.odds.best, nodes[r.node].id))
-        return tuple((r.node, _bits(r.odds.best)) for r in living[:TESTS])
-    ranked = sorted(living, key=lambda r: (-_bits(r.odds.best), nodes[r.node].kind != "tree", nodes[r.node].id))
-    return tuple((r.node, _bits(r.odds.best)) for r in ranked[:TESTS] if _bits(r.odds.best) > 0.0)
+        living.sort(key=lambda r: (r.steps, -r.odds.best, nodes[r.node].order))
+    else:
+        living = [r for r in living if _bits(r.odds.best) > 0.0]
+        living.sort(key=lambda r: (-_bits(r.odds.best), nodes[r.node].kind != "tree", nodes[r.node].order))
+    out: dict[str, Reached] = {}
+    for one in living:
+        out.setdefault(kin.get(one.node, str(one.node)), one)
+    return tuple((r.node, _bits(r.odds.best)) for r in list(out.values())[:TESTS])
 
 
 def _bits(p: float) -> float:

@@ -16,6 +16,7 @@ from barkslip.domain.clean import Handout, ToolUse
 from barkslip.domain.graft import Graft
 from barkslip.domain.trace import CERTAIN, Agent, Cleaning, Node, Odds, Problem
 from barkslip.domain.tree import Tree
+from barkslip.domain.when import FIRST_YEAR
 from barkslip.engines.trace_descent import check_cycles, descent_order
 
 #: Ranks within a day.
@@ -77,8 +78,6 @@ class Contacts:
         (kind, key) -> place in `nodes`; the key is a thing id, or the words of a tool or a receiver, folded.
     since : dict
         Place in `nodes` -> first day it can have carried anything, as an ordinal.
-    cleanings : dict
-        Coin -> the cleaning behind it.
     problems : list of (places in `nodes`, Problem)
     """
 
@@ -87,7 +86,6 @@ class Contacts:
     coins: list[Odds] = field(default_factory=list)
     place: dict[tuple[str, str], int] = field(default_factory=dict)
     since: dict[int, int] = field(default_factory=dict)
-    cleanings: dict[int, Cleaning] = field(default_factory=dict)
     problems: list[tuple[tuple[int, ...], Problem]] = field(default_factory=list)
 
     def node(self, key: tuple[str, str], node: Node) -> int:
@@ -135,7 +133,7 @@ class _Writer:
         garden, out = self.garden, self.out
         for tree in garden.trees:
             place = out.node(("tree", tree.thing), garden.nodes[tree.thing])
-            if tree.planted:
+            if tree.planted and tree.planted.first.year > FIRST_YEAR:
                 out.since[place] = tree.planted.first.toordinal()
         for one in descent_order(garden.lots, garden.grafts):
             if isinstance(one, WoodLot):
@@ -271,7 +269,6 @@ class _Writer:
         cleaning = self.cleanings.get(use.cleaned)
         if cleaning is not None and not cleaning.clears.never:
             coin = out.coin(cleaning.clears)
-            out.cleanings[coin] = cleaning
             out.add(day, USED, CLEAN, tool, "blade", coin)
         if use.graft:
             self._to_graft(use.graft, day, USED)
