@@ -90,7 +90,8 @@ class _Lanes:
         self.chance = (34.0, 140.0 if self.wide else 126.0)
         self.signs = self.chance[1] + 9.0
         self.healing = (self.signs + 24.0 + 19.0 * rows, self.signs + 66.0 + 19.0 * rows)
-        self.air = (self.healing[1] + (44.0 if self.numbers else 32.0), self.healing[1] + 112.0)
+        first = self.healing[1] + (56.0 if self.numbers else 42.0)
+        self.air = (first, first + 70.0)
         self.days = self.air[1] + 32.0
         self.height = self.days + 46.0
 
@@ -206,7 +207,7 @@ def _air(sheet: Sheet, at: _Lanes, verdict: DaysVerdict, units: UnitChoice) -> N
     if not both:
         return
     top, base = at.air
-    sheet.write(f"Air, {units.temperature}, low to high", at.left, top - 8.0, SIZE, klass="t-quiet")
+    sheet.write(f"Air, {units.temperature}, low to high", at.left, top - 18.0, SIZE, klass="t-quiet")
     values = [v for _, low, high in both for v in (low, high)]
     cold = min(values) < 4.0
     axis = Axis([*values, *([0.0] if cold else [])], base, top, units)

@@ -111,13 +111,14 @@ def signs(day: DayToGraft) -> tuple[str, ...]:
 
 def list_text(row: DayRow, units: UnitChoice = METRIC) -> str:
     """The numbers of a day in a line or two, where a table is too wide."""
-    parts = [f"heals {row.healing}", f"water lost {row.water}"]
+    day = row.day
+    parts = [f"heals {short_healing(day)}", f"water lost {row.water}"]
     if row.dose != "none":
         parts.append(f"heat dose {row.dose}")
     if row.frost != "none":
         parts.append(f"frost {row.frost}")
     if row.air != "–":
-        parts.append(f"air {row.air}{u.NBSP}{units.temperature}")
+        parts.append(f"air {short_air(day, units)}{u.NBSP}{units.temperature}")
     return "; ".join(parts)
 
 

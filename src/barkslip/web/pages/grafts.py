@@ -18,7 +18,7 @@ from barkslip.web.forms import grafts as forms
 Fields = Annotated[dict[str, str], Depends(typed)]
 #: Grafts on one page of the list.
 SIZE = 40
-#: Clocks of grafts younger than this are worked out while their page stands [d].
+#: Clocks of grafts that wait for a verdict, or are younger than this, are worked out while their page stands [d].
 CLOCK_DAYS = 240
 
 
@@ -67,7 +67,8 @@ def router(desk: Desk) -> APIRouter:
         clock = graft_clock.clock_kept(ctx, code)
         if clock is None and story.weather is None:
             clock = graft_clock.clock_of(ctx, code)  # nothing to reckon with: it takes no time
-        later = story.card.standing.mark != "lost" and story.card.days[0] <= CLOCK_DAYS
+        stand = story.card.standing
+        later = stand.mark != "lost" and (stand.word == "waiting" or story.card.days[0] <= CLOCK_DAYS)
         return desk.page(request, "graft.html", story, story=story, clock=clock, later=later, here="grafts")
 
     @r.get("/grafts/{code}/edit")
