@@ -150,9 +150,9 @@ def dates_chart(rows: Rows, set_on: str, width: float = WIDE, *, today: str = ""
         _upright(sheet, at(today), base, "d-today")
     for i, (name, spread) in enumerate(rows):
         y = 16.0 + 42.0 * i
-        sheet.write(name, left, y, 14.0)
+        box = sheet.write(name, left, y, 14.0)
         words = dates.day_near(spread.p50, begin) if spread.p50 else LATE
-        sheet.write(words, right, y, 14.0, anchor="end", klass="t-strong" if spread.p50 else "t-quiet")
+        sheet.write(words, box.x1 + 5.0, y, 14.0, klass="t-strong" if spread.p50 else "t-quiet")
         _event(sheet, spread, at, right, y + 13.0)
     _feet(sheet, at, base, begin, today, latest)
     return Markup(
