@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from barkslip.app.context import Context
 from barkslip.domain.act import Act, Event, Photo
 from barkslip.domain.budwood import LotFind, WoodLot
+from barkslip.domain.clean import WoodRule
 from barkslip.domain.entry import Entry
 from barkslip.domain.errors import NotFoundError
 from barkslip.domain.garden import Garden, Plot
@@ -20,6 +21,7 @@ from barkslip.fieldbook.reader import Reader
 NOUNS: dict[str, type[Entry]] = {
     "look": Look, "act": Act, "event": Event, "graft": Graft, "tree": Tree, "limb": Limb, "link": ChainLink,
     "lot": WoodLot, "find": LotFind, "photo": Photo, "plot": Plot, "garden": Garden, "weather": Record,
+    "rule": WoodRule,
 }  # fmt: skip
 _WORDS = {noun: word for word, noun in NOUNS.items()}
 #: For so long a line counts as written a moment ago.
@@ -75,6 +77,8 @@ def _about(reader: Reader, entry: Entry) -> tuple[str, str, int]:
         case LotFind():
             code = _code(reader, WoodLot, entry.lot)
             return code, code, 1
+        case WoodRule():
+            return entry.area, "", 1
         case _:
             return str(getattr(entry, "name", "")), "", 1
 

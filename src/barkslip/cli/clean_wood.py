@@ -142,12 +142,9 @@ def order(call: Call, /, **given: Any) -> None:
 
 
 def _steps(call: Call, dates: OrderDates) -> None:
-    from datetime import date
-
     from barkslip.present import wood_order as words
-    from barkslip.present.dates import range_text
 
-    call.screen.head(f"To graft {range_text(date.fromisoformat(dates.first), date.fromisoformat(dates.last))}")
+    call.screen.head(f"To graft {words.window_days(dates)}")
     call.screen.table(("!Day", "What", "!", "Known"), words.step_rows(dates), indent=2)
 
 

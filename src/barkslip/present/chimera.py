@@ -74,6 +74,11 @@ def known_text(fact: ChimeraFact) -> str:
     return f"{fact.status} ({fact.source})" if fact.source else ""
 
 
+def citations(answer: ChimeraAnswer) -> list[tuple[str, str]]:
+    """Sources behind the facts, each once."""
+    return list({f.source: f.citation for f in answer.facts if f.source}.items())
+
+
 def layers_text(arrangement: Arrangement) -> str:
     """ "L1 'Owari' satsuma, L2 and L3 'Robertson' navel orange"."""
     by_kind: dict[str, list[str]] = {}

@@ -10,7 +10,7 @@ import math
 from markupsafe import Markup, escape
 
 #: Size of the drawing [drawing units].
-WIDTH, TIP_HEIGHT, FRUIT_HEIGHT = 330, 200, 270
+WIDTH, TIP_HEIGHT, FRUIT_HEIGHT = 330, 196, 222
 _SEGMENTS = 9
 _NOTE = 34  # longest name written beside a layer [characters]
 

@@ -46,6 +46,8 @@ BLEACH = (
     "Bleach: fresh air, gloves, eyes guarded. Never in one vessel with acid, vinegar, ammonia or alcohol: the gas is "
     "poisonous. Out of reach of children; follow its label."
 )
+#: What stands beside the word, for those who do not see its colour.
+BLADE_SIGNS = {"works": "✓", "fails": "×", "in part": "~", "never": "!"}
 _WORKS = {"yes": "works", "no": "fails", "partly": "in part"}
 
 
@@ -77,13 +79,20 @@ def blade_rows(ways: tuple[BladeWay, ...]) -> list[tuple[str, str, str, str, str
     return [
         (
             "never" if w.avoid else _WORKS[w.works],
-            f"{w.name}, {w.concentration}" + (": dangerous, named only because it was tried" if w.avoid else ""),
+            _with(w),
             _seconds(w.seconds),
             w.target,
             f"{w.status} ({w.source})",
         )
         for w in ways
     ]
+
+
+def _with(way: BladeWay) -> str:
+    """What it is and how strong; figures stay with their signs."""
+    strong = "" if way.concentration.lower() in way.name.lower() else f", {way.concentration}"
+    warning = ": dangerous, named only because it was tried" if way.avoid else ""
+    return f"{way.name}{strong}{warning}".replace(" %", f"{u.NBSP}%")
 
 
 def _seconds(seconds: tuple[float, float] | None) -> str:

@@ -21,7 +21,7 @@ DOUBTS = {
 def headline(order: WoodOrder) -> str:
     """The answer in one sentence."""
     step = _decisive(order.next)
-    window = dates.range_text(_day(order.next.first), _day(order.next.last))
+    window = window_days(order.next)
     if not order.next.late:
         return f"Order by {dates.day_text(step.last)} to graft {window}."
     ago = dates.ago_text(_day(step.last), _day(order.on))
@@ -47,6 +47,11 @@ def window_text(order: WoodOrder) -> str:
     if order.window_from == "typed":
         return "The window is as typed; for later years the same days are taken."
     return f"The window is the weeks in which it worked in most of {counts.many(order.years, 'year')} of weather here."
+
+
+def window_days(found: OrderDates) -> str:
+    """ "27 Aug – 18 Nov 2025"."""
+    return dates.range_text(_day(found.first), _day(found.last))
 
 
 def step_words(step: OrderStep) -> str:

@@ -6,6 +6,7 @@ from urllib.parse import quote
 
 from barkslip.domain.act import Act, Event, Photo
 from barkslip.domain.budwood import LotFind, WoodLot
+from barkslip.domain.clean import WoodRule
 from barkslip.domain.garden import Plot
 from barkslip.domain.graft import Graft, Look
 from barkslip.domain.tree import ChainLink, Limb, Tree
@@ -46,6 +47,8 @@ def _what(written: Written, units: UnitChoice) -> str:
             return f"wood lot {written.about}"
         case LotFind() as find:
             return f"{written.about} found to be {find.found}"
+        case WoodRule() as rule:
+            return f"the rule for {rule.area}, by {rule.office}"
         case Photo() as photo:
             return f"a photo of {when_text(photo.on)}"
         case Plot():
@@ -80,6 +83,8 @@ def way_back(written: Written) -> str:
             return f"/limbs/{entry.thing}/take-back"
         case WoodLot():
             return f"/wood/{code}/take-back"
+        case WoodRule():
+            return f"/wood/rules/{entry.id}/take-back"
         case _:
             return f"/weather/{entry.thing}/take-back" if written.noun == "weather" else ""
 

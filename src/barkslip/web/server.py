@@ -20,6 +20,8 @@ from barkslip.web.guard import LOOPBACK, Guard
 from barkslip.web.pages import (
     acts,
     book,
+    chimera,
+    clean_wood,
     days,
     find,
     fits,
@@ -51,8 +53,8 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
     desk = Desk(ctx, _worker(ctx) if background else None)
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
     for pages in (
-        today, trees, grafts, acts, wood, weather, photos, garden, book, find, night, night_scores, heat, heat_check,
-        fits, days,
+        today, trees, grafts, acts, clean_wood, wood, chimera, weather, photos, garden, book, find, night,
+        night_scores, heat, heat_check, fits, days,
     ):  # fmt: skip
         app.include_router(pages.router(desk))
 

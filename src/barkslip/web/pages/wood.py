@@ -9,6 +9,8 @@ from fastapi.responses import Response
 
 from barkslip.app import trees
 from barkslip.app import wood as use
+from barkslip.app.keeping import keep_lot
+from barkslip.app.moving import moving_lot
 from barkslip.domain.budwood import WoodLot
 from barkslip.web.desk import Desk, typed
 from barkslip.web.forms import wood as forms
@@ -43,7 +45,9 @@ def router(desk: Desk) -> APIRouter:
     @r.get("/wood/{code}")
     def lot(request: Request, code: str) -> Response:
         story = use.lot_story(ctx, code)
-        return desk.page(request, "lot.html", story, story=story, here="wood")
+        return desk.page(
+            request, "lot.html", story, story=story, keep=keep_lot(ctx, code), found=moving_lot(ctx, code), here="wood"
+        )
 
     @r.get("/wood/{code}/edit")
     def edit_lot(request: Request, code: str) -> Response:
