@@ -151,9 +151,7 @@ def pollen_rules(knowledge: Knowledge, *, south: bool) -> PollenRules:
     gives = {e.key.rpartition(".")[2]: e.value for e in knowledge.entries("pollen.gives.")}
     unlike = {e.key.rpartition(".")[2]: str(e.value.value) for e in knowledge.entries("pollen.unlike.")}
     bloom = turned(season_of(str(knowledge.value("pollen.bloom").value)).windows, south=south)[0]
-    return PollenRules(
-        gives, unlike, bloom, number("fruit_months"), number("flower_months"), number("seeds_rose")
-    )
+    return PollenRules(gives, unlike, bloom, number("fruit_months"), number("flower_months"), number("seeds_rose"))
 
 
 def _pollen(ctx: Context, kinds: Kinds, mine: list[Ripe], south: bool) -> tuple[PollenCard, ...]:

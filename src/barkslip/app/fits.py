@@ -39,11 +39,11 @@ def ask_fit(ctx: Context | None, settings: Settings, fields: Fields) -> FitVerdi
     NotFoundError
         For a tree that is not in the book.
     """
-    knowledge = _knowledge(ctx, settings)
+    knowledge = knowledge_of(ctx, settings)
     kinds = kinds_of(knowledge, ctx.kept if ctx else None)
     typed = fields.get("scion", "")
     tops = kinds.top(typed)
-    levels, tree, notes = _levels(ctx, settings, kinds, fields)
+    levels, tree, notes = levels_of(ctx, settings, kinds, fields)
     scion = tops[0] if len(tops) == 1 else kinds.group(tops[0].group)
     engine = chain_engine(kinds, fields)
     top = Level("scion", (Choice(scion.name, tops),))
@@ -75,12 +75,12 @@ def ask_table(ctx: Context | None, settings: Settings, fields: Fields) -> FitTab
     ------
     InputError, NotFoundError
     """
-    knowledge = _knowledge(ctx, settings)
+    knowledge = knowledge_of(ctx, settings)
     kinds = kinds_of(knowledge, ctx.kept if ctx else None)
     engine = chain_engine(kinds, fields)
     if not fields.get("tree") and not fields.get("chain"):
         return _stocks_table(kinds, engine, fields)
-    levels, tree, notes = _levels(ctx, settings, kinds, fields)
+    levels, tree, notes = levels_of(ctx, settings, kinds, fields)
     rows = [_row(engine, top, (Level("scion", (Choice(top.name, (top,)),)), *levels)) for top in kinds.tops.values()]
     standing = max(engine.joins(levels), key=lambda j: VERDICTS.index(j.verdict), default=None)
     return FitTable(
@@ -156,7 +156,7 @@ def _disease(knowledge: Knowledge, text: str) -> str:
     )
 
 
-def _levels(
+def levels_of(
     ctx: Context | None, settings: Settings, kinds: Kinds, fields: Fields
 ) -> tuple[tuple[Level, ...], Tree | None, tuple[str, ...]]:
     """The chain asked about: typed before the book's."""
@@ -215,7 +215,8 @@ def _sources(knowledge: Knowledge, *, joins_pairs: Iterable[PairFit], remedies: 
     return {key: knowledge.source(key) for key in keys}
 
 
-def _knowledge(ctx: Context | None, settings: Settings) -> Knowledge:
+def knowledge_of(ctx: Context | None, settings: Settings) -> Knowledge:
+    """The knowledge base of the book, or of the settings where no book is needed."""
     if ctx is not None:
         return ctx.knowledge
     from barkslip.knowledge.load import load

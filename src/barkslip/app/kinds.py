@@ -32,6 +32,7 @@ class Kinds:
     def __init__(self, knowledge: Knowledge) -> None:
         self.knowledge = knowledge
         self._classes = knowledge.table("classes")
+        self._written: dict[tuple[str, bool], tuple[Kind, ...]] = {}
 
     @cached_property
     def tops(self) -> dict[str, Kind]:
@@ -109,6 +110,11 @@ class Kinds:
 
     def written(self, text: str, *, top: bool = False) -> tuple[Kind, ...]:
         """The kinds that a name in the book may mean; one that is not known if nothing can be made of it."""
+        if (text, top) not in self._written:
+            self._written[text, top] = self._read(text, top=top)
+        return self._written[text, top]
+
+    def _read(self, text: str, *, top: bool) -> tuple[Kind, ...]:
         if text.strip().lower() in _UNKNOWN:
             return ()
         found: tuple[Kind, ...] = ()

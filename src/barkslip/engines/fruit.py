@@ -295,7 +295,16 @@ def mixed(beliefs: Sequence[tuple[Belief, float]]) -> Range:
     return Range(quantile((1 - HELD) / 2), quantile(0.5), quantile((1 + HELD) / 2))
 
 
-def more_on_second(first: Sequence[tuple[Belief, float]], second: Sequence[tuple[Belief, float]]) -> tuple[Range, float]:
+def mean_and_var(beliefs: Sequence[tuple[Belief, float]]) -> tuple[float, float]:
+    """Mean and variance of a mixture."""
+    total = sum(share for _, share in beliefs)
+    mean = sum(b.mean * share for b, share in beliefs) / total
+    return mean, sum((b.var + (b.mean - mean) ** 2) * share for b, share in beliefs) / total
+
+
+def more_on_second(
+    first: Sequence[tuple[Belief, float]], second: Sequence[tuple[Belief, float]]
+) -> tuple[Range, float]:
     """Second less first, each a mixture, and the chance that it is over nothing."""
     pairs = [
         (Belief(b.mean - a.mean, a.var + b.var, min(a.df, b.df)), share_a * share_b)

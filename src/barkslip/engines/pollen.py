@@ -125,9 +125,7 @@ def explain(
     if rose:
         for partner in found:
             fresh = tuple(
-                p
-                for p in partner.places
-                if could_flower(p, new_bloom, rules) and not could_flower(p, old_bloom, rules)
+                p for p in partner.places if could_flower(p, new_bloom, rules) and not could_flower(p, old_bloom, rules)
             )
             if partner.gives == "yes" and fresh and len(fresh) == len(partner.places):
                 cause = Partner(partner.kind, partner.near, fresh, partner.pollen, partner.gives)

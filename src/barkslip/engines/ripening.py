@@ -1,4 +1,4 @@
-"""Reading when fruit is ripe out of the words of the knowledge base, turning it to the other half of the world, gaps."""
+"""When fruit is ripe, read out of words and turned to the garden's half of the world; gaps. Pure."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from barkslip.domain.calendar import HALVES, Gap, Ripe
 
-_MONTHS = {m: i for i, m in enumerate("jan feb mar apr may jun jul aug sep oct nov dec".split())}
+_NAMES = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTHS = {name: i for i, name in enumerate(_NAMES)}
 #: Seasons as they are meant in the northern half of the world: first and last month.
 _SEASONS = {"winter": (11, 13), "spring": (2, 4), "summer": (5, 7), "autumn": (8, 10)}
 _POINT = rf"(late\s+|mid\s+|early\s+)?({'|'.join(_MONTHS)}|{'|'.join(_SEASONS)})\w*"
