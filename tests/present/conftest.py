@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 import random
+import sys
 from dataclasses import replace
 from datetime import date, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -37,6 +39,8 @@ from barkslip.domain.night import (
 from barkslip.domain.sourced import Value
 from barkslip.domain.tree import BEARINGS, Candidate, Limb, Tree
 from barkslip.domain.when import on
+
+sys.path.insert(0, str(Path(__file__).parent))
 
 ON = date(2024, 9, 13)
 VARIETIES = (
@@ -367,3 +371,11 @@ class Heats:
 def heats() -> Heats:
     """A maker of hot days."""
     return Heats()
+
+
+@pytest.fixture
+def grafting():
+    """A maker of days to graft and of healing clocks."""
+    from days_records import Days
+
+    return Days()

@@ -245,7 +245,8 @@ def test_today_says_the_answer_first(garden):
 @pytest.mark.parametrize("folder", ["present", "web/templates"])
 def test_no_bare_season_names_and_nothing_called_legal(folder):
     root = Path(inspect.getfile(due)).parents[1] / folder
-    bad = re.compile(r"\b(spring|summer|autumn|winter|legal(?:ly)?)\b", re.IGNORECASE)
+    # a "false spring" names a kind of weather, not a time of the year
+    bad = re.compile(r"(?<!false )\b(spring|summer|autumn|winter|legal(?:ly)?)\b", re.IGNORECASE)
     texts = {path.name: path.read_text(encoding="utf-8") for path in sorted(root.iterdir()) if path.is_file()}
     assert texts
     assert [name for name, text in texts.items() if bad.search(text)] == []

@@ -21,7 +21,7 @@ _OF_THE_BOOK = ("graft", "tree", "plot")
 @fields(
     ("species", "NAME", "Kind of tree, such as citrus or apple; of a tree of the book its own is taken."),
     ("method", "NAME", "Method, such as 'bark graft' or 'T-bud'."),
-    ("path", "WORD", "growing (the bud grows this season) or sleeping (it sleeps until spring)."),
+    ("path", "WORD", "growing (the bud grows on at once) or sleeping (it stays at rest until the next push)."),
     ("cover", "KIND", "Cover over the graft, such as foil_sleeve; film alone if left out."),
     ("buds", "WORD", "Buds on the wood: resting, swelling or pushing."),
     ("bark", "WORD", "Test of the bark: lifts, tears or 'sun side only'."),
@@ -49,7 +49,7 @@ _OF_THE_BOOK = ("graft", "tree", "plot")
 @common
 @pass_call
 def command(call: Call, /, brief: bool, **given: Any) -> None:
-    """For each of the coming days: the chance that a graft set then joins before drying, heat or frost ends it.
+    """For each of the coming days: the chance that a graft set then links before drying, heat or frost ends it.
 
     Hours come from the book (measured, forecast, then own years of the place) or from a weather FILE. Healing is
     counted hour by hour at the union, not by daily means. The bark's own test goes before any rule.

@@ -39,7 +39,9 @@ def clock_headline(clock: GraftClock) -> str:
         return f"Not known: {_why_not(clock)}."
     link, now = clock.link, clock.as_of
     if link is None or link.p10 is None or now < link.p10:
-        return f"By its clock the union is to link {_about(link, now)}."
+        if link is None or link.p50 is None:
+            return f"By its clock the union does not link {NEVER.removeprefix('not ')}."
+        return f"By its clock the union is to link about {dates.day_near(link.p50, date.fromisoformat(now))}."
     if link.p90 is not None and now > link.p90:
         return f"By its clock the union had linked by {dates.day_near(link.p90, date.fromisoformat(now))}, if it lived."
     return f"By its clock there is a {chance_words(clock.chance_link or 0.0)} chance that the union has linked by now."
@@ -51,12 +53,6 @@ def _why_not(clock: GraftClock) -> str:
     if not clock.species:
         return "nothing is written down of how its kind heals"
     return "there is no weather for its days"
-
-
-def _about(link: DateSpread | None, near: str) -> str:
-    if link is None or link.p50 is None:
-        return NEVER
-    return f"about {dates.day_near(link.p50, date.fromisoformat(near))}"
 
 
 def so_far_text(clock: GraftClock) -> str:

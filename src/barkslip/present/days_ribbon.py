@@ -236,7 +236,9 @@ def _dates(sheet: Sheet, at: _Lanes, verdict: DaysVerdict) -> None:
         if i % every and stamp.day != 1:
             continue
         strong = "t-strong" if day.date == verdict.set_on and put_word(verdict, day) else ""
-        box = sheet.write(str(stamp.day), at.x(i), at.days, SIZE, anchor="middle", klass=strong)
+        half = text_width(str(stamp.day), SIZE, bold=bool(strong)) / 2
+        x = min(max(at.x(i), half), sheet.width - half)
+        box = sheet.write(str(stamp.day), x, at.days, SIZE, anchor="middle", klass=strong)
         if (i == 0 or stamp.day == 1) and box.x0 > edge:
             words = dates.MONTHS[stamp.month - 1]
             left = min(max(box.x0, 1.0), sheet.width - text_width(words, SIZE) - 1.0)

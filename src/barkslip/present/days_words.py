@@ -88,7 +88,6 @@ METHODS = {
     "side_veneer": "side veneer graft",
     "shoot_tip": "shoot-tip graft",
     "micro_bud": "micro-bud",
-    "inarch": "inarching",
 }
 #: Verdict on a day -> (sign in a terminal, word).
 DAY_WORDS = {"good": ("✓", "good"), "fair": ("○", "fair"), "poor": ("×", "poor"), "unknown": ("?", "not known")}
