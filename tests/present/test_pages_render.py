@@ -173,7 +173,7 @@ def pages(garden):
 
 
 #: Pages whose tests stand with their words.
-ELSEWHERE = ("night", "after_frost", "heat", "grouped_form")
+ELSEWHERE = ("night", "after_frost", "heat", "grouped_form", "wood_", "lot_", "chimera")
 
 
 def render(name, context, home, units=METRIC):
