@@ -173,7 +173,7 @@ def pages(garden):
 
 
 #: Pages whose tests stand with their words.
-ELSEWHERE = ("night", "after_frost", "heat", "grouped_form", "wood_", "lot_", "chimera")
+ELSEWHERE = ("night", "after_frost", "heat", "days", "clock_part", "graft_clock", "grouped_form", "wood_", "lot_", "chimera")
 
 
 def render(name, context, home, units=METRIC):
