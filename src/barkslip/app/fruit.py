@@ -213,7 +213,7 @@ class _Work:
             same_group=self.number("same_group"),
         )
         # own fruit hung on the first stock: for a second one it tells less, by what both stocks are not known to do
-        first = mean_and_var(self._asked[0]["solids"]) if self._asked else None
+        first = mean_and_var(self._asked[0]["solids"]) if len(self._asked) > 1 else None
         here = mean_and_var(shared)
         shift = here[0] - first[0] if first else 0.0
         year_sd = math.sqrt(self.number("year_solids") ** 2 + (here[1] + first[1] if first else 0.0))

@@ -78,11 +78,11 @@ def show(call: Call, v: FruitVerdict, *, brief: bool = False) -> None:
 
 
 def _ranges(call: Call, v: FruitVerdict) -> None:
-    from barkslip.present import fruit
+    from barkslip.present import counts, fruit
 
     screen = call.screen
     screen.head("The fruit itself")
-    names = [s.words if s.words != "?" else "As it stands" for s in v.stocks]
+    names = [counts.opening(fruit.stock_name(s)) for s in v.stocks]
     rows = [(r.name, *r.values, r.rests) for r in fruit.level_rows(v)]
     screen.table(("", *(f"!{n}" for n in names), "Rests on"), rows)
     screen.head("What the stock does, against a middling stock")

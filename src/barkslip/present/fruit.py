@@ -323,6 +323,17 @@ def opinion_text(value: Value) -> str:
     return f"{u.value_text(value)} ({value.source}, {value.status}{note})"
 
 
+def score_rows(v: FruitVerdict) -> tuple[tuple[str, tuple[Score, ...]], ...]:
+    """Traits with the scores of each stock that has any, side by side."""
+    shown = [s for s in v.stocks if s.scores]
+    return tuple((some[0].label, some) for some in zip(*(s.scores for s in shown), strict=True)) if shown else ()
+
+
+def stock_name(s: StockFruit) -> str:
+    """Head of a stock's column."""
+    return "as it stands" if s.words == "?" else s.words
+
+
 def best_stock(s: StockFruit) -> str:
     """The stock whose scores are shown."""
     kind, share = s.kinds[0]
