@@ -32,6 +32,7 @@ COMMANDS = {
     "days": "Which of the coming days are good to graft, and why.",
     "fits": "What fits on a tree or a chain, and what is recorded of each join.",
     "chimera": "The long shot: a shoot out of the join, of two kinds in layers.",
+    "trial": "Small trials: plan, number needed, lot, readings, result.",
     "scores": "The morning after: lows read, and how past answers have done.",
     "weather": "Weather series: bring in, type in, sum up.",
     "plot": "The plots of the garden.",

@@ -34,6 +34,7 @@ from barkslip.web.pages import (
     photos,
     today,
     trees,
+    trials,
     weather,
     wood,
 )
@@ -55,6 +56,7 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
     for pages in (
         today, trees, grafts, acts, clean_wood, wood, chimera, weather, photos, garden, book, find, night,
         night_scores, heat, heat_check, fits, days,
+        trials,
     ):  # fmt: skip
         app.include_router(pages.router(desk))
 
