@@ -187,7 +187,8 @@ def _nodes(
         mine = finds.get(lot.thing, [])
         name = mine[-1].found if mine else lot.name
         gone = lot.lot_state != "in store"
-        out[lot.thing] = Node("lot", lot.code, lot.thing, lot.lot_state, gone, name, lot.thing in held)
+        came = "" if lot.from_tree else "; ".join(w for w in (lot.source_class, lot.source) if w)
+        out[lot.thing] = Node("lot", lot.code, lot.thing, lot.lot_state, gone, name, lot.thing in held, came)
     for graft in grafts:
         claimed, found = variety_of(graft, by_lot.get(graft.lot or ""), finds.get(graft.lot or "", []))
         standing = stood.get(graft.thing)

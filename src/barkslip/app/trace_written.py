@@ -389,3 +389,38 @@ def codes_of(ctx: Context, lines: Sequence[Hold | ToolUse]) -> list[str]:
     """Codes of what some lines are about."""
     with ctx.book.read() as reader:
         return [_code(reader, line) for line in lines]
+
+
+def lift_all(ctx: Context, fields: Fields, *, code: str) -> list[Hold]:
+    """Let everything go that holds a thing back.
+
+    Parameters
+    ----------
+    fields : mapping
+        lifted (today if left out), how.
+    code : str
+        Code of a lot, a graft or a tree.
+
+    Raises
+    ------
+    InputError
+        If it is not held.
+    """
+    with ctx.book.read() as reader:
+        _, thing = find_origin(reader, code)
+        found = [h for h in holds_of(reader, thing) if h.lifted is None]
+    if not found:
+        raise InputError(
+            "That is not held back.",
+            given=code,
+            allowed="something that is held",
+            next_step="See what is: barkslip trace held",
+            field="code",
+        )
+    return [lift_hold(ctx, fields, hold=h.thing) for h in found]
+
+
+def lot_code(ctx: Context, lot: str) -> str:
+    """Code of a lot by its thing id."""
+    with ctx.book.read() as reader:
+        return reader.get(WoodLot, lot).code

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from barkslip.app.context import Context
 from barkslip.domain.act import Act, Event, Photo
 from barkslip.domain.budwood import LotFind, WoodLot
-from barkslip.domain.clean import WoodRule
+from barkslip.domain.clean import Handout, Hold, ToolUse, WoodRule
 from barkslip.domain.entry import Entry
 from barkslip.domain.errors import NotFoundError
 from barkslip.domain.garden import Garden, Plot
@@ -22,6 +22,7 @@ NOUNS: dict[str, type[Entry]] = {
     "look": Look, "act": Act, "event": Event, "graft": Graft, "tree": Tree, "limb": Limb, "link": ChainLink,
     "lot": WoodLot, "find": LotFind, "photo": Photo, "plot": Plot, "garden": Garden, "weather": Record,
     "rule": WoodRule,
+    "tool": ToolUse, "handout": Handout, "hold": Hold,
 }  # fmt: skip
 _WORDS = {noun: word for word, noun in NOUNS.items()}
 #: For so long a line counts as written a moment ago.
@@ -74,7 +75,9 @@ def _about(reader: Reader, entry: Entry) -> tuple[str, str, int]:
         case Limb() | ChainLink():
             tree = reader.versions(Tree, entry.tree)[-1]
             return tree.name, tree.code, 1
-        case LotFind():
+        case ToolUse():
+            return entry.tool, "", 1
+        case LotFind() | Handout():
             code = _code(reader, WoodLot, entry.lot)
             return code, code, 1
         case WoodRule():

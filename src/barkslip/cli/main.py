@@ -25,6 +25,7 @@ COMMANDS = {
     "graft": "Grafts: list, show, set, correct.",
     "tree": "Trees, their limbs, and what they stand on.",
     "wood": "Wood lots: where wood came from and what it turned out to be.",
+    "trace": "Follow an infection or a wrong name through wood, grafts, trees and tools.",
     "event": "What happened: frost, hail, drought, notes.",
     "photo": "Keep pictures in the book.",
     "night": "What a cold night will hurt, and the least that prevents it.",

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 #: What can be taken back -> how it is named.
 KINDS = {
     "graft": "CODE", "tree": "CODE", "plot": "CODE", "lot": "CODE", "limb": "TREE ADDRESS", "link": "TREE LEVEL",
-    "series": "NAME", "look": "NUMBER", "act": "NUMBER", "event": "NUMBER", "rule": "NUMBER",
+    "series": "NAME", "look": "NUMBER", "act": "NUMBER", "event": "NUMBER",
+    "tool": "NUMBER", "handout": "NUMBER", "hold": "NUMBER", "rule": "NUMBER",
 }  # fmt: skip
 
 
@@ -51,7 +52,7 @@ def _found(call: Call, kind: str, named: tuple[str, ...]) -> tuple[type[Entry], 
     from barkslip.app.weather import find_series
     from barkslip.domain.act import Act, Event
     from barkslip.domain.budwood import WoodLot
-    from barkslip.domain.clean import WoodRule
+    from barkslip.domain.clean import Handout, Hold, ToolUse, WoodRule
     from barkslip.domain.garden import Plot
     from barkslip.domain.graft import Graft, Look
     from barkslip.domain.record import Record
@@ -60,6 +61,7 @@ def _found(call: Call, kind: str, named: tuple[str, ...]) -> tuple[type[Entry], 
     text = " ".join(named)
     coded: dict[str, type[Any]] = {"graft": Graft, "plot": Plot, "lot": WoodLot}
     numbered: dict[str, type[Any]] = {"look": Look, "act": Act, "event": Event, "rule": WoodRule}
+    numbered |= {"tool": ToolUse, "handout": Handout, "hold": Hold}
     with call.open().book.read() as reader:
         if kind in coded:
             return coded[kind], reader.by_code(coded[kind], text).thing

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import date
 
@@ -45,6 +46,8 @@ class Node:
         Variety, or the tree's own name.
     held : bool
         True if it is held back already.
+    came : str
+        Of a lot from outside: where it came from.
     """
 
     kind: str
@@ -54,6 +57,14 @@ class Node:
     gone: bool = False
     name: str = ""
     held: bool = False
+    came: str = ""
+
+
+    @property
+    def order(self) -> tuple[tuple[int, str], ...]:
+        """Sorts "G11-2" before "G11-10"."""
+        parts = re.split(r"(\d+)", self.id)
+        return tuple((int(p), "") if p.isdigit() else (-1, p) for p in parts if p)
 
 
 @dataclass(frozen=True)

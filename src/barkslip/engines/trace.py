@@ -73,9 +73,10 @@ def infection(asked: Asked, garden: Garden, agent: Agent, cleanings: Mapping[str
     first, reached_by = worlds.earliest(found, book.coins)
     by = np.where(reached_by >= 0, found.events[reached_by], -1)
     found = worlds.reachable(found, first)
+    _living(book, first, by, asked)
     odds, now, exact = _odds(found, book.coins, asked)
     reached = _reached(book, found, first, by, odds, now, origin, asked)
-    drawn = _drawn(book, found, by, asked)
+    drawn = _drawn(book, found, first, by, asked)
     seen = {origin, *(r.node for r in reached)}
     met = {u.cleaned: cleanings[u.cleaned] for u in garden.uses if u.cleaned in cleanings and _met(book, u.tool, seen)}
     nodes = tuple(book.nodes)
@@ -100,6 +101,31 @@ def _start(book: Contacts, origin: int, asked: Asked) -> int:
         return book.since[origin]
     first = min((e.day for e in book.events), default=asked.today.toordinal())
     return min(first, book.since.get(origin, first))
+
+
+def _living(book: Contacts, first: NDArray[np.int64], by: NDArray[np.int64], asked: Asked) -> None:
+    """A graft has what its tree has from the same day on, not from the day on which it is next looked at.
+
+    Days of grafts are put forward in `first`, with the contact over the union in `by`.
+    """
+    until = {e.target: e.day for e in book.events if e.way == "union" and book.nodes[e.target].kind == "graft"}
+    for place, event in enumerate(book.events):
+        if event.way != "union":
+            continue
+        graft, tree = event.target, event.source
+        if book.nodes[graft].kind != "graft":
+            graft, tree = tree, graft
+        if asked.backward == (graft == event.target) or first[tree] == kernel.NEVER:
+            continue
+        last = until.get(graft, asked.today.toordinal())
+        if asked.backward:
+            day = max(int(first[tree]), -last)
+            fits = -day >= book.since[graft]
+        else:
+            day = max(int(first[tree]), book.since[graft])
+            fits = day <= last
+        if fits and day < first[graft]:
+            first[graft], by[graft] = day, place
 
 
 def _odds(found: worlds.Ways, coins: Sequence[Odds], asked: Asked) -> tuple[list[Odds], list[Odds], bool]:
@@ -170,19 +196,19 @@ def _steps(book: Contacts, by: NDArray[np.int64], origin: int, *, backward: bool
     return out
 
 
-def _drawn(book: Contacts, found: worlds.Ways, by: NDArray[np.int64], asked: Asked) -> tuple[Contact, ...]:
+def _drawn(
+    book: Contacts, found: worlds.Ways, first: NDArray[np.int64], by: NDArray[np.int64], asked: Asked
+) -> tuple[Contact, ...]:
     """Each way between two things once, on its first day; the ways that came first are marked."""
-    firsts = {int(b) for b in by if b >= 0}
+    firsts = {int(b): i for i, b in enumerate(by) if b >= 0}
     out: dict[tuple[int, int, str], Contact] = {}
-    for place in sorted(int(e) for e in found.events if e >= 0):
+    for place in sorted({int(e) for e in found.events if e >= 0} | set(firsts)):
         event = book.events[place]
-        if event.source < 0:
-            continue
         key = (event.source, event.target, event.way)
-        if key in out and place not in firsts:
+        if event.source < 0 or (key in out and place not in firsts):
             continue
-        odds = book.coins[event.coin]
-        out[key] = Contact(event.source, event.target, event.way, date.fromordinal(event.day), odds, place in firsts)
+        day = abs(int(first[firsts[place]])) if place in firsts else event.day
+        out[key] = Contact(*key, date.fromordinal(day), book.coins[event.coin], place in firsts)
     return tuple(sorted(out.values(), key=lambda c: (c.on, c.source, c.target)))
 
 

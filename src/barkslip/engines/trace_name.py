@@ -54,7 +54,7 @@ def wrong_name(asked: Asked, garden: Garden) -> Trace:
         for key, (day, odds, _, steps) in found.items()
         if key != asked.origin
     )
-    order = tuple(sorted(reached, key=lambda r: (r.steps, r.earliest or date.min, nodes[r.node].id)))
+    order = tuple(sorted(reached, key=lambda r: (r.steps, r.earliest or date.min, nodes[r.node].order)))
     return Trace(
         origin, "wrong name", asked.backward, None, asked.today, nodes, tuple(drawn), order,
         given=_given(garden, found) if not asked.backward else (),

@@ -6,7 +6,7 @@ from urllib.parse import quote
 
 from barkslip.domain.act import Act, Event, Photo
 from barkslip.domain.budwood import LotFind, WoodLot
-from barkslip.domain.clean import WoodRule
+from barkslip.domain.clean import Handout, Hold, ToolUse, WoodRule
 from barkslip.domain.garden import Plot
 from barkslip.domain.graft import Graft, Look
 from barkslip.domain.tree import ChainLink, Limb, Tree
@@ -49,6 +49,12 @@ def _what(written: Written, units: UnitChoice) -> str:
             return f"{written.about} found to be {find.found}"
         case WoodRule() as rule:
             return f"the rule for {rule.area}, by {rule.office}"
+        case ToolUse() as use:
+            return f"a cut with {use.tool}, {when_text(use.on)}"
+        case Handout() as given:
+            return f"wood of {written.about} given to {given.receiver}"
+        case Hold() as hold:
+            return f"held back for {'a wrong name' if hold.why == 'wrong name' else 'an infection'}"
         case Photo() as photo:
             return f"a photo of {when_text(photo.on)}"
         case Plot():
@@ -83,6 +89,12 @@ def way_back(written: Written) -> str:
             return f"/limbs/{entry.thing}/take-back"
         case WoodLot():
             return f"/wood/{code}/take-back"
+        case ToolUse():
+            return f"/tools/{entry.id}/take-back"
+        case Handout():
+            return f"/handouts/{entry.id}/take-back"
+        case Hold():
+            return f"/holds/{entry.id}/take-back"
         case WoodRule():
             return f"/wood/rules/{entry.id}/take-back"
         case _:

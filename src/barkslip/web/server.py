@@ -33,6 +33,7 @@ from barkslip.web.pages import (
     night_scores,
     photos,
     today,
+    trace,
     trees,
     trials,
     weather,
@@ -54,7 +55,7 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
     desk = Desk(ctx, _worker(ctx) if background else None)
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
     for pages in (
-        today, trees, grafts, acts, clean_wood, wood, chimera, weather, photos, garden, book, find, night,
+        today, trees, grafts, acts, clean_wood, wood, trace, chimera, weather, photos, garden, book, find, night,
         night_scores, heat, heat_check, fits, days,
         trials,
     ):  # fmt: skip

@@ -9,6 +9,7 @@ from fastapi.responses import Response
 
 from barkslip.app import graft_clock, trees
 from barkslip.app import grafts as use
+from barkslip.app.trace_written import held_things
 from barkslip.domain.graft import VERDICTS, Graft, Look
 from barkslip.domain.tree import Tree
 from barkslip.present.lists import Filter
@@ -69,7 +70,8 @@ def router(desk: Desk) -> APIRouter:
             clock = graft_clock.clock_of(ctx, code)  # nothing to reckon with: it takes no time
         stand = story.card.standing
         later = stand.mark != "lost" and (stand.word == "waiting" or story.card.days[0] <= CLOCK_DAYS)
-        return desk.page(request, "graft.html", story, story=story, clock=clock, later=later, here="grafts")
+        held = held_things(ctx, story.card.graft.thing)
+        return desk.page(request, "graft.html", story, story=story, clock=clock, later=later, held=held, here="grafts")
 
     @r.get("/grafts/{code}/edit")
     def edit_graft(request: Request, code: str) -> Response:

@@ -10,6 +10,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from barkslip.app import garden as gardens
 from barkslip.app import trees as use
+from barkslip.app.trace_written import held_things
 from barkslip.domain.errors import BarkslipError
 from barkslip.domain.tree import Limb, Tree
 from barkslip.web.desk import Desk, page_number, pager_of, same_one, typed
@@ -53,7 +54,8 @@ def router(desk: Desk) -> APIRouter:
     @r.get("/trees/{code}")
     def tree(request: Request, code: str) -> Response:
         story = use.tree_story(ctx, code)
-        return desk.page(request, "tree.html", story, story=story, here="trees")
+        held = held_things(ctx, story.card.tree.thing)
+        return desk.page(request, "tree.html", story, story=story, held=held, here="trees")
 
     @r.get("/trees/{code}/edit")
     def edit_tree(request: Request, code: str) -> Response:

@@ -11,6 +11,7 @@ from barkslip.app import trees
 from barkslip.app import wood as use
 from barkslip.app.keeping import keep_lot
 from barkslip.app.moving import moving_lot
+from barkslip.app.trace_written import handouts_of, held_things
 from barkslip.domain.budwood import WoodLot
 from barkslip.web.desk import Desk, typed
 from barkslip.web.forms import wood as forms
@@ -45,9 +46,11 @@ def router(desk: Desk) -> APIRouter:
     @r.get("/wood/{code}")
     def lot(request: Request, code: str) -> Response:
         story = use.lot_story(ctx, code)
+        thing = story.card.lot.thing
         return desk.page(
-            request, "lot.html", story, story=story, keep=keep_lot(ctx, code), found=moving_lot(ctx, code), here="wood"
-        )
+            request, "lot.html", story, story=story, keep=keep_lot(ctx, code), found=moving_lot(ctx, code),
+            held=held_things(ctx, thing), given=handouts_of(ctx, thing), here="wood",
+        )  # fmt: skip
 
     @r.get("/wood/{code}/edit")
     def edit_lot(request: Request, code: str) -> Response:
