@@ -91,6 +91,17 @@ def test_a_rule_is_written_shown_corrected_and_taken_back(client: TestClient) ->
     assert "No rule is written down yet." in plain(client.get("/wood/rules").text)
 
 
+def test_wood_in_store_says_how_long_it_keeps(client: TestClient) -> None:
+    sent = {"name": "Valencia", "cut": "2025-06-20", "code": "W20", "storage": "Fridge, damp paper"}
+    assert client.post("/wood/new", data=sent).status_code == 303
+    words = "Use W20 by 20 Jul 2025 to be within every source; the longest runs to 19 Sep 2025."
+    assert words in plain(client.get("/wood").text)
+    page = plain(client.get("/wood/W20").text)
+    assert words in page
+    assert "Chance that more than half of the buds live, by judgement: 99 %." in page
+    assert page.count("Half of the buds dead after") == 2, "own store and another"
+
+
 def test_half_a_rule_comes_back_with_what_was_typed(client: TestClient) -> None:
     got = client.post("/wood/rules/new", data={"area": "A", "text": "No."})
     assert got.status_code == 422

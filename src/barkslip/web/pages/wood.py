@@ -13,6 +13,7 @@ from barkslip.app.keeping import keep_lot
 from barkslip.app.moving import moving_lot
 from barkslip.app.trace_written import handouts_of, held_things
 from barkslip.domain.budwood import WoodLot
+from barkslip.present import keeping
 from barkslip.web.desk import Desk, typed
 from barkslip.web.forms import wood as forms
 
@@ -27,7 +28,10 @@ def router(desk: Desk) -> APIRouter:
     @r.get("/wood")
     def lots(request: Request) -> Response:
         cards = use.all_lots(ctx)
-        return desk.page(request, "wood.html", cards, cards=cards, here="wood")
+        keeps = {
+            c.lot.code: keeping.headline(keep_lot(ctx, c.lot.code)) for c in cards if c.lot.lot_state == "in store"
+        }
+        return desk.page(request, "wood.html", cards, cards=cards, keeps=keeps, here="wood")
 
     @r.get("/wood/new")
     def new_lot(request: Request) -> Response:
