@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 Fields = Mapping[str, str]
 #: Times that count from the grafting of a grown tree.
 _YEARS = ("topwork_first_fruit", "topwork_full_crop", "topwork_quality")
+#: Stocks believed less than this are not named [1].
+_LIKELY = 0.05
 Shared = list[tuple["Belief", float]]
 
 
@@ -184,14 +186,16 @@ class _Work:
         """A quantity against a middling stock."""
         from barkslip.engines.fruit import mixed
 
-        keys = {k.key for k, share in some if share >= 0.05}
+        likely = {k.key: share for k, share in some if share >= _LIKELY}
         if code == "solids":
-            sources = dict.fromkeys(r.source for r in self.trials.solids if r.stock in keys)
-            recalled = False
+            said = [(r.stock, r.source, False) for r in self.trials.solids if r.stock in likely]
         else:
-            mine = [o for o in self.trials.opinions(code) if o.stock in keys]
-            sources = dict.fromkeys(o.source for o in mine)
-            recalled = bool(mine) and all(o.recalled for o in mine)
+            said = [(o.stock, o.source, o.recalled) for o in self.trials.opinions(code) if o.stock in likely]
+        # what is said of stocks that it most likely is not says nothing of this one
+        if sum(likely[stock] for stock in {stock for stock, _, _ in said}) < 0.5:
+            said = []
+        sources = dict.fromkeys(source for _, source, _ in said)
+        recalled = bool(said) and all(r for _, _, r in said)
         found = _scaled(mixed(shared), unit, spread)
         return Quantity(
             code, unit, found, True, len(sources), tuple(sources), recalled, basis="stocks" if sources else "none"
@@ -284,7 +288,7 @@ class _Work:
     def _dry(self, some: list[tuple[Kind, float]]) -> tuple[Value, ...]:
         """What is said of dry fruit on these stocks."""
         rows = self.trials.knowledge.rows("rootstocks")
-        likely = [k.key for k, share in some if share >= 0.05 and k.key in rows]
+        likely = [k.key for k, share in some if share >= _LIKELY and k.key in rows]
         return tuple(v for key in likely for v in rows[key].values.get("granulation", ()))
 
     def beside(self) -> tuple[Beside, ...]:

@@ -67,15 +67,22 @@ def pair_fit(
         Keys of diseases that are in the wood, in the tree, or about.
     """
     met = _own_rows_only(reports.on(upper, lower), lower)
-    if through:
-        met = [m for m in met if m[0].carried in ("yes", "not known") and m[0].verdict != "recorded_good"]
     there = [m[0] for m in met if m[0].pathogen and m[0].pathogen in present]
     beside = [m[0] for m in met if m[0].pathogen and m[0] not in there and WHOLE in m[1:]]
-    counted = [m for m in met if m[0] not in beside]
-    kept, aside = _overruled(counted)
+    kept, aside = _overruled([m for m in met if m[0] not in beside])
+    if through:
+        kept = _travelling(kept)
+        aside = []
     kept.sort(key=lambda r: (r.verdict == "recorded_good", r.verdict == "recorded_doubt", -STRENGTHS[r.strength]))
     verdict = "recorded_bad" if there else _verdict(kept, through=through)
     return PairFit(upper, lower, verdict, through, tuple(kept), tuple(aside), tuple(beside))
+
+
+def _travelling(reports: Sequence[Report]) -> list[Report]:
+    """What a piece between does not stop, or may not: nothing of unknown cause where a report says it is localized."""
+    localized = any(r.carried == "no" for r in reports)
+    wanted = ("yes",) if localized else ("yes", "not known")
+    return [r for r in reports if r.carried in wanted and r.verdict != "recorded_good"]
 
 
 def _own_rows_only(met: list[tuple[Report, int, int]], lower: Kind) -> list[tuple[Report, int, int]]:
