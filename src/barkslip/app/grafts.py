@@ -6,6 +6,7 @@ from typing import Any
 
 from barkslip.app.cards import graft_cards
 from barkslip.app.context import Context
+from barkslip.app.descent import check_descent, check_held
 from barkslip.app.derive import refresh
 from barkslip.app.door import Door
 from barkslip.app.lines import Fields, already, begin, check_code, door, free_code, kept, next_code, old_line
@@ -94,6 +95,8 @@ def _common(reader: Reader, at: Door, fields: Fields, old: Graft | None) -> dict
     if lot_thing:
         lot = reader.get(WoodLot, lot_thing)
         check_wood_day(day, lot.cut, lot.code)
+        if old is None or old.lot != lot_thing:
+            check_held(reader, at, lot)
         if lot.lot_state in ("refused", "thrown away") and "refused-wood" not in at.sure:
             raise QuestionError(
                 f"Lot {lot.code} is written down as {lot.lot_state}.",
@@ -162,6 +165,7 @@ def correct_graft(ctx: Context, code: str, fields: Fields) -> Graft:
         )
         for look in writer.every(Look, "graft = :graft", graft=old.thing):
             check_look_day(look.on, new.set_on)
+        check_descent(writer, new)
         writer.append(new)
         refresh(writer, [old.tree, new.tree], ctx.care)
     return new

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from barkslip.app.cards import graft_cards
 from barkslip.app.context import Context
+from barkslip.app.descent import check_descent
 from barkslip.app.lines import Fields, already, begin, door, free_code, kept, next_code, old_line
 from barkslip.app.names import Names
 from barkslip.app.passport import passport
@@ -82,6 +83,7 @@ def save_lot(ctx: Context, fields: Fields, *, code: str = "") -> WoodLot:
             lot_state=kept(fields, old, "lot_state", lambda: at.choice(fields, "lot_state", LOT_STATES, "in store")),
             note=kept(fields, old, "note", lambda: at.text(fields, "note")),
         )
+        check_descent(writer, lot)
         writer.append(lot)
     return lot
 

@@ -59,7 +59,6 @@ class Node:
     held: bool = False
     came: str = ""
 
-
     @property
     def order(self) -> tuple[tuple[int, str], ...]:
         """Sorts "G11-2" before "G11-10"."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from barkslip.domain.clean import Handout, Hold, ToolUse
@@ -13,6 +14,8 @@ from barkslip.present.night import chance_words
 
 #: Below this upper end of its chance a thing is named apart [1]: a matter of reading only.
 HARDLY = 0.02
+#: Chances closer than this are said together [1]: a matter of reading only.
+ALIKE = 0.02
 KIND_WORDS = {"lot": "wood lot", "graft": "graft", "tree": "tree", "tool": "tool", "receiver": "receiver"}
 #: Said first with every trace of an infection.
 NO_VERDICT = (
@@ -37,6 +40,7 @@ UNKNOWNS = {
     "vector": "It also goes by {vector}: the trace knows nothing of that.",
     "assumed_rates": "How surely wood and unions hand it on is assumed, not measured; the range is wide for that.",
 }
+_ISO = re.compile(r"\d{4}-\d\d-\d\d")
 _PROBLEM_WORDS = {
     "graft_before_wood": "{about}: the graft is dated {detail}, before its wood was cut.",
     "wood_before_graft": "{about}: the wood is dated {detail}, before the graft it was cut from was set.",
@@ -97,20 +101,23 @@ def headline(trace: Trace) -> str:
     suspect = trace.nodes[trace.origin]
     if not trace.reached:
         return f"Nothing in the book {'leads to' if trace.backward else 'was reached from'} {suspect.id}."
-    tally = kinds_words(trace)
+    tally = kinds_words(trace, ("tree", "graft", "lot", "tool"))
+    people = kinds_words(trace, ("receiver",))
+    told = f"; {people} to be told" if people else ""
     if trace.why == "wrong name":
         if trace.backward:
             return f"{suspect.id} has its name from {tally}."
-        return f"If {suspect.id} has a wrong name, so have {tally} that descend from it."
+        if not tally:
+            return f"If {suspect.id} has a wrong name, so has all that was given of it{told}."
+        return f"If {suspect.id} has a wrong name, so have {tally} that descend from it{told}."
     what = trace.agent.name if trace.agent is not None and trace.agent.name else "an infection"
     if trace.backward:
         return f"{counts.opening(what)} in {suspect.id} can have come by way of {tally}."
-    return f"If {suspect.id} carries {what}, {tally} can have been reached."
+    return f"If {suspect.id} carries {what}, {tally or 'wood given away'} can have been reached{told}."
 
 
-def kinds_words(trace: Trace) -> str:
+def kinds_words(trace: Trace, order: Sequence[str] = ("tree", "graft", "lot", "tool", "receiver")) -> str:
     """ "2 trees, 12 grafts and 1 wood lot"."""
-    order = ("tree", "graft", "lot", "tool", "receiver")
     kinds = [trace.nodes[r.node].kind for r in trace.reached]
     return counts.listed(counts.many(kinds.count(k), KIND_WORDS[k]) for k in order if k in kinds)
 
@@ -242,7 +249,8 @@ def cleaning_words(cleaning: Cleaning) -> str:
 def problem_words(problem: Problem) -> str:
     """One sentence."""
     assert problem.code in PROBLEMS
-    return _PROBLEM_WORDS[problem.code].format(about=problem.about, detail=problem.detail)
+    detail = _ISO.sub(lambda day: dates.day_text(day[0]), problem.detail).replace("/", " to ")
+    return _PROBLEM_WORDS[problem.code].format(about=problem.about, detail=detail)
 
 
 def unknown_words(trace: Trace) -> list[str]:
@@ -324,20 +332,24 @@ def rows(trace: Trace) -> list[tuple[Reached, Node, str, str]]:
 
 def bundled(trace: Trace) -> list[tuple[list[Reached], str, str]]:
     """Reached things with equal grafts of one setting together: (things, their codes, way)."""
-    out: list[tuple[list[Reached], str, str]] = []
-    place: dict[tuple[object, ...], int] = {}
+    out: list[tuple[tuple[str, ...], list[Reached], str]] = []
     for one, node, day, way in rows(trace):
         if hardly(one):
             continue
-        key: tuple[object, ...] = (one.node,)
-        if node.kind == "graft":
-            key = (node.id.rpartition("-")[0] or node.id, day, way, odds_words(one.odds), state_words(node))
-        if key in place:
-            out[place[key]][0].append(one)
+        stem = node.id.rpartition("-")[0] if node.kind == "graft" else ""
+        key = (stem or node.id, node.kind, day, way, state_words(node))
+        same = next((things for k, things, _ in out if k == key and _alike(things[0].odds, one.odds)), None)
+        if same is None or not stem:
+            out.append((key, [one], way))
         else:
-            place[key] = len(out)
-            out.append(([one], "", way))
-    return [(things, codes([trace.nodes[t.node] for t in things]), way) for things, _, way in out]
+            same.append(one)
+    return [(things, codes([trace.nodes[t.node] for t in things]), way) for _, things, way in out]
+
+
+def _alike(one: Odds, other: Odds) -> bool:
+    """True if two chances differ by no more than what is drawn at random."""
+    pairs = ((one.best, other.best), (one.low, other.low), (one.high, other.high))
+    return one.known == other.known and all(abs(a - b) < ALIKE for a, b in pairs)
 
 
 def codes(nodes: Sequence[Node]) -> str:

@@ -8,15 +8,18 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from barkslip.domain.trace import Node, Odds, Reached, Trace
+from barkslip.present import dates
 from barkslip.present import trace as words
-from barkslip.present.labels import Sheet, cut, text_width
+from barkslip.present.labels import Sheet, cut
 
 #: Width on a phone of 360 px with the page's margins.
 WIDE = 328.0
-_ROW, _IN, _MARK = 46.0, 15.0, 8.0
+_ROW, _IN, _MARK = 44.0, 13.0, 7.5
 _DEEPEST = 8
 #: Dashed lines beside the rows: how many, and how far apart.
 _LANES, _LANE = 4, 7.0
+#: A drawing narrower than this has no room for them.
+_WITH_LANES = 480.0
 
 
 @dataclass
@@ -69,7 +72,7 @@ def _rows(trace: Trace) -> list[_Row]:
         children.setdefault(parents.get(one.node, trace.origin), []).append(one.node)
     by_node = {r.node: r for r in trace.reached}
     origin = trace.nodes[trace.origin]
-    rows = [_Row([trace.origin], 0, origin.id, words.KIND_WORDS[origin.kind], None, -1)]
+    rows = [_Row([trace.origin], 0, origin.id, f"suspect, {words.KIND_WORDS[origin.kind]}", None, -1)]
     stack = [(trace.origin, 0)]
     while stack:
         node, at = stack.pop()
@@ -100,10 +103,13 @@ def _add(
     thing, one = trace.nodes[node], by_node[node]
     contact = words.first_way(trace, node)
     way = words.way_words(trace, contact, node) if contact is not None else ""
-    under = f"{way}, {words.day_words(one, backward=trace.backward)}"
+    day = one.latest if trace.backward else one.earliest
+    when = f"{'until ' if trace.backward else ''}{dates.day_text(day)}" if day else ""
+    under = "; ".join(part for part in (words.short_odds(one.odds), when, way) if part)
     last = rows[-1]
     stem = thing.id.rpartition("-")[0]
-    alike = thing.kind == "graft" and node not in children and last.parent == parent and last.under == under
+    alike = thing.kind == "graft" and node not in children and last.parent == parent
+    alike = alike and last.under.partition("; ")[2] == under.partition("; ")[2]
     if alike and stem and trace.nodes[last.places[0]].id.rpartition("-")[0] == stem and not last.children:
         last.places.append(node)
         last.label = words.codes([trace.nodes[p] for p in last.places])
@@ -135,6 +141,8 @@ def _dashed(sheet: Sheet, trace: Trace, rows: list[_Row]) -> int:
     pairs -= {tuple(sorted((row.parent, i))) for i, row in enumerate(rows)}
     ends = [-1] * _LANES
     left = 0
+    if sheet.width < _WITH_LANES:
+        return len(pairs)
     for first, last in sorted(pairs, key=lambda p: (p[1] - p[0], p)):
         lane = next((i for i, end in enumerate(ends) if end < first), None)
         if lane is None:
@@ -143,23 +151,25 @@ def _dashed(sheet: Sheet, trace: Trace, rows: list[_Row]) -> int:
         ends[lane] = last
         x = sheet.width - 3.0 - _LANE * lane
         y0, y1 = rows[first].y + 8.0, rows[last].y - 8.0
-        edge = sheet.width - _LANE * _LANES - 4.0
+        edge = _edge(sheet) + 2.0
         sheet.add(f'<path class="trace-other" d="M{edge:.1f} {y0:.1f} H{x:.1f} V{y1:.1f} H{edge:.1f}"/>')
     return left
+
+
+def _edge(sheet: Sheet) -> float:
+    """Where the words end."""
+    return sheet.width - (_LANE * _LANES + 6.0 if sheet.width >= _WITH_LANES else 0.0)
 
 
 def _line(sheet: Sheet, trace: Trace, row: _Row) -> None:
     node, x = trace.nodes[row.places[0]], _x(row)
     sheet.add(_mark(node, x, row.y, row.odds))
-    left, right = x + _MARK + 7.0, sheet.width - _LANE * _LANES - 6.0
-    said = words.short_odds(row.odds) if row.odds is not None else "suspect"
-    room = right - left - text_width(said, 13) - 8.0
-    name = f"{row.label} {node.name}" if node.kind == "tree" else row.label
-    label = cut(name, 14, room / 1.08)
+    left, right = x + _MARK + 7.0, _edge(sheet)
+    name = f"{row.label} {node.name}" if node.kind in ("tree", "lot") and node.name else row.label
+    label = cut(name, 14, (right - left) / 1.08)
     part = f'<text class="t-strong" x="{left:.1f}" y="{row.y - 1:.1f}" font-size="14">{escape(label)}</text>'
     href = address(node)
     sheet.add(f'<a href="{escape(href)}">{part}</a>' if href else part)
-    sheet.add(f'<text x="{right:.1f}" y="{row.y - 1:.1f}" font-size="13" text-anchor="end">{escape(said)}</text>')
     under = cut(row.under, 13, right - left)
     sheet.add(f'<text class="t-quiet" x="{left:.1f}" y="{row.y + 15:.1f}" font-size="13">{escape(under)}</text>')
 

@@ -92,12 +92,12 @@ def _target(ctx: Context, fill: Fill, line: ToolUse | Hold | None, label: str) -
         grafts = [str(r[0]) for r in reader.rows(_NEWEST_GRAFTS)]
     return (
         FormField(
-            "tree", f"{label} tree", "select", given.get("tree", ""), group="t",
+            "tree", f"{label} tree", "select", given.get("tree", ""),
             options=(("", "none"), *((t.code, f"{t.code} {t.name}") for t in trees)),
         ),
-        FormField("graft", "or graft", value=given.get("graft", ""), datalist=tuple(grafts), group="t"),
+        FormField("graft", "or graft", value=given.get("graft", ""), datalist=tuple(grafts)),
         FormField(
-            "lot", "or wood lot", "select", given.get("lot", ""), group="t",
+            "lot", "or wood lot", "select", given.get("lot", ""),
             options=(("", "none"), *((k.code, f"{k.code} {k.name}") for k in lots)),
         ),
     )  # fmt: skip
