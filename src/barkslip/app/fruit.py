@@ -30,6 +30,8 @@ Fields = Mapping[str, str]
 _YEARS = ("topwork_first_fruit", "topwork_full_crop", "topwork_quality")
 #: Stocks believed less than this are not named [1].
 _LIKELY = 0.05
+#: What a root stands is shown of a stock believed this much or more [1].
+_ROOT_SHOWN = 0.3
 Shared = list[tuple["Belief", float]]
 
 
@@ -165,13 +167,13 @@ class _Work:
             self._against(code, "d" if code == "ripening" else "1", shared[code], some, self.trials.spread_of(code))
             for code in STEPPED
         ]
-        best = some[0][0]
+        best, believed = some[0]
         return StockFruit(
             words,
             tuple(some),
             tuple(quantities),
             self._dry(some),
-            stock_scores(self.kinds, best.key if best.table == "rootstocks" else ""),
+            stock_scores(self.kinds, best.key if best.table == "rootstocks" and believed >= _ROOT_SHOWN else ""),
         )
 
     def _solids(self, some: list[tuple[Kind, float]]) -> Shared:

@@ -164,7 +164,7 @@ def beside_head(v: FruitVerdict) -> str:
 def stock_words(s: StockFruit) -> str:
     """What the ranges are on, with shares where it is not sure."""
     shown = [(k, share) for k, share in s.kinds if share >= 0.05][:4]
-    if not shown:
+    if sum(share for _, share in shown) < 0.5:
         return "On a stock that is not known: every stock is thought possible."
     if len(s.kinds) == 1:
         return f"On {s.kinds[0][0].name}."
