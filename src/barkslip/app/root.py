@@ -172,7 +172,7 @@ def _beliefs(
                 named=name in in_book,
             )
         )
-    return tuple(sorted(out, key=lambda b: (-b.p, b.stock)))
+    return tuple(sorted(out, key=lambda b: (-round(b.p, 9), b.stock)))
 
 
 def _classes(kinds: Kinds, starts: Sequence[Start], now: Array) -> tuple[ClassBelief, ...]:

@@ -13,6 +13,7 @@ from barkslip.domain.errors import NotFoundError
 from barkslip.domain.garden import Garden, Plot
 from barkslip.domain.graft import Graft, Look
 from barkslip.domain.record import Record
+from barkslip.domain.sign import Sign
 from barkslip.domain.tree import ChainLink, Limb, Tree
 from barkslip.domain.written import Written
 from barkslip.fieldbook.reader import Reader
@@ -21,6 +22,7 @@ from barkslip.fieldbook.reader import Reader
 NOUNS: dict[str, type[Entry]] = {
     "look": Look, "act": Act, "event": Event, "graft": Graft, "tree": Tree, "limb": Limb, "link": ChainLink,
     "lot": WoodLot, "find": LotFind, "photo": Photo, "plot": Plot, "garden": Garden, "weather": Record,
+    "sign": Sign,
     "rule": WoodRule,
     "tool": ToolUse, "handout": Handout, "hold": Hold,
 }  # fmt: skip
@@ -72,6 +74,9 @@ def _about(reader: Reader, entry: Entry) -> tuple[str, str, int]:
             return _act_about(reader, entry)
         case Tree() | Plot() | WoodLot():
             return f"{entry.code} {entry.name}", entry.code, 1
+        case Sign() if entry.tree:
+            tree = reader.versions(Tree, entry.tree)[-1]
+            return tree.name, tree.code, 1
         case Limb() | ChainLink():
             tree = reader.versions(Tree, entry.tree)[-1]
             return tree.name, tree.code, 1

@@ -31,6 +31,7 @@ COMMANDS = {
     "night": "What a cold night will hurt, and the least that prevents it.",
     "heat": "What will cook or dry out in the sun, and which cover to choose.",
     "days": "Which of the coming days are good to graft, and why.",
+    "root": "What a tree stands on, by its looks, and what to look at next.",
     "fits": "What fits on a tree or a chain, and what is recorded of each join.",
     "chimera": "The long shot: a shoot out of the join, of two kinds in layers.",
     "trial": "Small trials: plan, number needed, lot, readings, result.",

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 KINDS = {
     "graft": "CODE", "tree": "CODE", "plot": "CODE", "lot": "CODE", "limb": "TREE ADDRESS", "link": "TREE LEVEL",
     "series": "NAME", "look": "NUMBER", "act": "NUMBER", "event": "NUMBER",
-    "tool": "NUMBER", "handout": "NUMBER", "hold": "NUMBER", "rule": "NUMBER",
+    "tool": "NUMBER", "handout": "NUMBER", "hold": "NUMBER",
+    "sign": "NUMBER", "rule": "NUMBER",
 }  # fmt: skip
 
 
@@ -56,11 +57,12 @@ def _found(call: Call, kind: str, named: tuple[str, ...]) -> tuple[type[Entry], 
     from barkslip.domain.garden import Plot
     from barkslip.domain.graft import Graft, Look
     from barkslip.domain.record import Record
+    from barkslip.domain.sign import Sign
     from barkslip.domain.tree import Limb, Tree
 
     text = " ".join(named)
     coded: dict[str, type[Any]] = {"graft": Graft, "plot": Plot, "lot": WoodLot}
-    numbered: dict[str, type[Any]] = {"look": Look, "act": Act, "event": Event, "rule": WoodRule}
+    numbered: dict[str, type[Any]] = {"look": Look, "act": Act, "event": Event, "sign": Sign, "rule": WoodRule}
     numbered |= {"tool": ToolUse, "handout": Handout, "hold": Hold}
     with call.open().book.read() as reader:
         if kind in coded:

@@ -257,7 +257,7 @@ class RootVerdict:
 
     @property
     def settled(self) -> bool:
-        """True if one answer is nearly sure, over the whole range, and not by thorns or size alone."""
+        """True if one answer is nearly sure over its range, without contradictions and not by thorns or size alone."""
         return self._sure(self.best.p, self.best.low)
 
     @property
@@ -268,7 +268,7 @@ class RootVerdict:
         return next((c for c in self.classes if self._sure(c.p, c.low)), None)
 
     def _sure(self, p: float, low: float) -> bool:
-        return p >= SETTLED and low >= SETTLED_LOW and not self.weak_only
+        return p >= SETTLED and low >= SETTLED_LOW and not self.weak_only and not self.clashes
 
 
 def read_looks(texts: Iterable[str], questions: Sequence[LookQuestion], *, field: str = "look") -> list[LookAnswer]:

@@ -9,6 +9,7 @@ from barkslip.domain.budwood import LotFind, WoodLot
 from barkslip.domain.clean import Handout, Hold, ToolUse, WoodRule
 from barkslip.domain.garden import Plot
 from barkslip.domain.graft import Graft, Look
+from barkslip.domain.sign import Sign
 from barkslip.domain.tree import ChainLink, Limb, Tree
 from barkslip.domain.units import METRIC, UnitChoice
 from barkslip.domain.written import Written
@@ -43,6 +44,8 @@ def _what(written: Written, units: UnitChoice) -> str:
             return f"limb {limb.address} of {written.about}"
         case ChainLink() as link:
             return f"what you believe about the {link.level} of {written.about}"
+        case Sign() as sign:
+            return f"{sign.question.replace('_', ' ')}: {sign.answer.replace('_', ' ')} ({written.about})"
         case WoodLot():
             return f"wood lot {written.about}"
         case LotFind() as find:
@@ -87,6 +90,8 @@ def way_back(written: Written) -> str:
             return f"/trees/{code}/take-back"
         case Limb():
             return f"/limbs/{entry.thing}/take-back"
+        case Sign() if written.code:
+            return f"/root/signs/{entry.id}/take-back"
         case WoodLot():
             return f"/wood/{code}/take-back"
         case ToolUse():

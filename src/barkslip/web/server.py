@@ -32,6 +32,7 @@ from barkslip.web.pages import (
     night,
     night_scores,
     photos,
+    root,
     today,
     trace,
     trees,
@@ -56,7 +57,7 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
     for pages in (
         today, trees, grafts, acts, clean_wood, wood, trace, chimera, weather, photos, garden, book, find, night,
-        night_scores, heat, heat_check, fits, days,
+        night_scores, heat, heat_check, root, fits, days,
         trials,
     ):  # fmt: skip
         app.include_router(pages.router(desk))
