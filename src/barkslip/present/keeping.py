@@ -29,17 +29,18 @@ def headline(keep: KeepVerdict) -> str:
     if keep.lot_state == "used":
         used = f"; its grafts were set when it was {_ages(keep.used_d)} old" if keep.used_d else ""
         return f"{keep.lot} is used up{used}. {_span(keep)}"
-    said = {
-        "not cut yet": f"{keep.lot} is not cut yet on that day.",
-        "no source": f"How long {keep.lot} keeps is not known: {_why(keep)}.",
-        "within": f"Use {keep.lot} by {_day(keep.first_until)} to be within every source; the longest runs to "
-        f"{_day(keep.last_until)}.",
-        "between": f"Some sources say {keep.lot} is past it, some not: from {_day(keep.first_until)} to "
-        f"{_day(keep.last_until)}. Test a bud before you set any.",
-        "past": f"{keep.lot} is past every source, the longest of which ran to {_day(keep.last_until)}. Buds may still "
-        "live: test one.",
-    }
-    return said[keep.state]
+    if keep.state == "not cut yet":
+        return f"{keep.lot} is not cut yet on that day."
+    if keep.state == "no source":
+        return f"How long {keep.lot} keeps is not known: {_why(keep)}."
+    first, last = _day(keep.first_until), _day(keep.last_until)
+    if keep.state == "within":
+        return f"Use {keep.lot} by {first} to be within every source; the longest runs to {last}."
+    if keep.state == "between":
+        return (
+            f"Some sources say {keep.lot} is past it, some not: from {first} to {last}. Test a bud before you set any."
+        )
+    return f"{keep.lot} is past every source, the longest of which ran to {last}. Buds may still live: test one."
 
 
 def _why(keep: KeepVerdict) -> str:
