@@ -125,6 +125,7 @@ def _finds(reader: Reader, lots: Sequence[WoodLot]) -> Mapping[str, list[LotFind
 def chains(ctx: Context) -> list[tuple[dict[str, str], tuple[ChainPart, ...]]]:
     """Every graft: its columns but the chain, and the parts of its chain, names by the Code (ICNCP)."""
     names = ctx.names
+    botanical: dict[str, str] = {"": ""}
     out = []
     with ctx.book.read() as reader:
         trees = {t.thing: t for t in reader.every(Tree)}
@@ -140,6 +141,9 @@ def chains(ctx: Context) -> list[tuple[dict[str, str], tuple[ChainPart, ...]]]:
         limb = limbs.get(graft.limb or "")
         claimed, found = variety_of(graft, lot, finds)
         parts = graft_chain(graft, lot, finds, limb, links.get(graft.tree, []), names)
+        name = found or claimed
+        if name not in botanical:
+            botanical[name] = ctx.knowledge.botanical(name)
         columns = {
             "graft": graft.code,
             "tree": trees[graft.tree].code if graft.tree in trees else "",
@@ -147,8 +151,8 @@ def chains(ctx: Context) -> list[tuple[dict[str, str], tuple[ChainPart, ...]]]:
             "lot": lot.code if lot else "",
             "set_on": graft.set_on.iso(),
             "method": graft.method,
-            "name": names.written(found or claimed),
-            "botanical_name": ctx.knowledge.botanical(found or claimed) if found or claimed else "",
+            "name": names.written(name),
+            "botanical_name": botanical[name],
         }
         out.append((columns, parts))
     return sorted(out, key=lambda row: _sort_key(row[0]["graft"]))

@@ -17,6 +17,7 @@ from barkslip.domain.wood_order import WoodOrder
 
 if TYPE_CHECKING:
     from barkslip.app.door import Door
+    from barkslip.domain.timing import WeekOfYear
     from barkslip.engines.wood_order import Lead
     from barkslip.knowledge.load import Knowledge
 
@@ -27,6 +28,8 @@ _USUAL_STORE = "fridge"
 _FROM_TO = re.compile(r"^(?:from\s+|between\s+)?(.+?)\s+(?:to|until|and)\s+(.+)$", re.IGNORECASE)
 MOST_POST_D = 60
 YEARS_SHOWN = 3
+#: Years of weeks that are kept at most.
+MOST_KEPT = 20
 
 
 def ask_order(ctx: Context | None, settings: Settings, fields: Fields) -> WoodOrder:
@@ -91,15 +94,13 @@ def _windows(
             next_step="Type the window, or name a tree: the good weeks of its place are taken then.",
             field="window",
         )
-    from barkslip.app.days import ask_days
-
     asked = {**named, "years": "yes", "members": _MEMBERS, "from": at.today.isoformat()}
     for name in ("method", "species"):
         if at.text(fields, name):
             asked[name] = at.text(fields, name)
-    verdict = ask_days(ctx, settings, asked)
+    year = _year(ctx, settings, asked)
     share = knowledge.value("wood.good_share").value
-    found = wood_order.good_windows(verdict.year, float(share) if isinstance(share, (int, float)) else 1.0, at.today)
+    found = wood_order.good_windows(year, float(share) if isinstance(share, (int, float)) else 1.0, at.today)
     if not found:
         raise InputError(
             "No week of the year is known in which it worked in most years at this place.",
@@ -108,7 +109,21 @@ def _windows(
             next_step="Type the window yourself, or bring weather of this place in.",
             field="window",
         )
-    return found, "weeks", max(w.years for w in verdict.year)
+    return found, "weeks", max(w.years for w in year)
+
+
+def _year(ctx: Context, settings: Settings, asked: dict[str, str]) -> tuple[WeekOfYear, ...]:
+    """The weeks of the year at a place; kept as long as neither the book nor the day changes."""
+    from barkslip.app.days import ask_days, forget
+    from barkslip.app.past_grafts import state_of
+
+    with ctx.book.read() as reader:
+        key = f"order weeks {sorted(asked.items())} {ctx.knowledge.hash} {state_of(ctx, reader)}"
+    if key not in ctx.kept:
+        forget(ctx, "order weeks ", MOST_KEPT)
+        ctx.kept[key] = ask_days(ctx, settings, asked).year
+    kept: tuple[WeekOfYear, ...] = ctx.kept[key]
+    return kept
 
 
 def _lead(ctx: Context | None, at: Door, fields: Fields, knowledge: Knowledge) -> tuple[Lead, tuple[str, ...]]:
