@@ -17,6 +17,7 @@ PATHS = (
     "/night/after?date=2022-09-12", "/night/scores?plot=LOW", "/night/lows/new?plot=LOW",
     "/heat", "/heat?graft=G14-10&date=2025-01-15&members=40", "/heat/card?graft=G14-10&date=2025-01-15&members=40",
     "/heat/card", "/heat/check", "/heat/check?logger=D&cover=foil+sleeve",
+    "/fits", "/fits?scion=Washington&tree=T02", "/fits?tree=T04", "/fruit?scion=Washington&tree=T01&against=Carrizo", "/ripe",
 )  # fmt: skip
 
 
@@ -89,7 +90,8 @@ def test_every_chart_has_its_table(desk: Page) -> None:
     desk.goto("/weather")
     series = desk.locator("a.whole").first.get_attribute("href") or ""
     hot = "/heat?graft=G14-10&date=2025-01-15&members=40"
-    for path in ("/", "/grafts/G14-5", hot, "/heat/check?logger=D&cover=foil+sleeve", series):
+    for path in ("/", "/grafts/G14-5", hot, "/heat/check?logger=D&cover=foil+sleeve", "/ripe",
+                 "/fruit?scion=Washington&tree=T01", series):  # fmt: skip
         desk.goto(path)
         charts = desk.evaluate(
             "[...document.querySelectorAll('svg.chart')].map(c => !!c.closest('section').querySelector('table'))"
