@@ -161,7 +161,7 @@ class _Work:
         shared: dict[str, Shared] = {"solids": self._solids(some)}
         shared |= {code: self._steps(code, some) for code in STEPPED}
         self._asked.append(shared)
-        quantities = [q for q in (self._level(shared["solids"]), self._acid_level()) if q is not None]
+        quantities = [q for q in (self._level(shared["solids"]), self._acid_level(shared["acid"])) if q is not None]
         quantities.append(self._against("solids", "°Brix", shared["solids"], some, 1.0))
         quantities += [
             self._against(code, "d" if code == "ripening" else "1", shared[code], some, self.trials.spread_of(code))
@@ -205,7 +205,7 @@ class _Work:
 
     def _level(self, shared: Shared) -> Quantity | None:
         """Soluble solids themselves: level of the variety, effect of the stock, own tastings. None for sour fruit."""
-        from barkslip.engines.fruit import Belief, level, mean_and_var, mixed, with_own
+        from barkslip.engines.fruit import Belief, level, mixed, with_own
 
         if self.variety.group in KITCHEN:
             return None
@@ -218,11 +218,8 @@ class _Work:
             same_variety=self.number("same_variety"),
             same_group=self.number("same_group"),
         )
-        # own fruit hung on the first stock: for a second one it tells less, by what both stocks are not known to do
-        first = mean_and_var(self._asked[0]["solids"]) if len(self._asked) > 1 else None
-        here = mean_and_var(shared)
-        shift = here[0] - first[0] if first else 0.0
-        year_sd = math.sqrt(self.number("year_solids") ** 2 + (here[1] + first[1] if first else 0.0))
+        shift, more = self._moved("solids", shared, 1.0)
+        year_sd = math.sqrt(self.number("year_solids") ** 2 + more)
         own = [(t.brix + shift, t.fruit_n or 1) for t in self.own if t.brix is not None]
         both = []
         for effect, share in shared:
@@ -241,18 +238,35 @@ class _Work:
             basis="own" if own else basis,
         )
 
-    def _acid_level(self) -> Quantity | None:
+    def _moved(self, code: str, shared: Shared, step: float) -> tuple[float, float]:
+        """What own fruit, that hung on the first stock, says less of a second: shift and variance, none for the first.
+
+        Parameters
+        ----------
+        step : float
+            One step of `shared` in the quantity's own unit.
+        """
+        from barkslip.engines.fruit import mean_and_var
+
+        if len(self._asked) < 2:
+            return 0.0, 0.0
+        first, here = mean_and_var(self._asked[0][code]), mean_and_var(shared)
+        return (here[0] - first[0]) * step, (here[1] + first[1]) * step**2
+
+    def _acid_level(self, shared: Shared) -> Quantity | None:
         """Acid itself: the span of what trials and rules say of such fruit, moved by own tastings."""
         from barkslip.engines.fruit import Belief, reach_of, with_own
 
         span = self._acid_span()
-        own = [(math.log(t.acid_pct), t.fruit_n or 1) for t in self.own if t.acid_pct]
+        shift, more = self._moved("acid", shared, self.trials.spread_of("acid"))
+        own = [(math.log(t.acid_pct) + shift, t.fruit_n or 1) for t in self.own if t.acid_pct]
         if span is None:
             return None
         low, high, sources, recalled = span
         middle, half = (math.log(low) + math.log(high)) / 2, (math.log(high) - math.log(low)) / 2
         belief = Belief(middle, (half / reach_of(math.inf)) ** 2)
-        found = with_own(belief, own, year_sd=self.number("year_acid"), fruit_sd=self.number("fruit_acid")).range()
+        year_sd = math.sqrt(self.number("year_acid") ** 2 + more)
+        found = with_own(belief, own, year_sd=year_sd, fruit_sd=self.number("fruit_acid")).range()
         return Quantity(
             "acid",
             "%",
