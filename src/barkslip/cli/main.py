@@ -34,6 +34,7 @@ COMMANDS = {
     "root": "What a tree stands on, by its looks, and what to look at next.",
     "fits": "What fits on a tree or a chain, and what is recorded of each join.",
     "chimera": "The long shot: a shoot out of the join, of two kinds in layers.",
+    "taste": "Fruit tasted: juice scored, coded sheets, judged or too early.",
     "trial": "Small trials: plan, number needed, lot, readings, result.",
     "scores": "The morning after: lows read, and how past answers have done.",
     "weather": "Weather series: bring in, type in, sum up.",

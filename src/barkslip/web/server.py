@@ -33,6 +33,7 @@ from barkslip.web.pages import (
     night_scores,
     photos,
     root,
+    tasting,
     today,
     trace,
     trees,
@@ -58,7 +59,7 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
     for pages in (
         today, trees, grafts, acts, clean_wood, wood, trace, chimera, weather, photos, garden, book, find, night,
         night_scores, heat, heat_check, root, fits, days,
-        trials,
+        trials, tasting,
     ):  # fmt: skip
         app.include_router(pages.router(desk))
 
