@@ -17,7 +17,8 @@ PATHS = (
     "/night/after?date=2022-09-12", "/night/scores?plot=LOW", "/night/lows/new?plot=LOW",
     "/heat", "/heat?graft=G14-10&date=2025-01-15&members=40", "/heat/card?graft=G14-10&date=2025-01-15&members=40",
     "/heat/card", "/heat/check", "/heat/check?logger=D&cover=foil+sleeve",
-    "/fits", "/fits?scion=Washington&tree=T02", "/fits?tree=T04", "/fruit?scion=Washington&tree=T01&against=Carrizo", "/ripe",
+    "/fits", "/fits?scion=Washington&tree=T02", "/fits?tree=T04", "/ripe",
+    "/fruit?scion=Washington&tree=T01&against=Carrizo",
 )  # fmt: skip
 
 

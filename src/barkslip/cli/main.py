@@ -33,6 +33,8 @@ COMMANDS = {
     "days": "Which of the coming days are good to graft, and why.",
     "root": "What a tree stands on, by its looks, and what to look at next.",
     "fits": "What fits on a tree or a chain, and what is recorded of each join.",
+    "fruit": "What the fruit of a variety on a tree or a stock may be, in ranges.",
+    "ripe": "What is ripe when in the garden, gaps and what fills them, pollen and seeds.",
     "chimera": "The long shot: a shoot out of the join, of two kinds in layers.",
     "taste": "Fruit tasted: juice scored, coded sheets, judged or too early.",
     "trial": "Small trials: plan, number needed, lot, readings, result.",

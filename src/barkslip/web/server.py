@@ -25,6 +25,7 @@ from barkslip.web.pages import (
     days,
     find,
     fits,
+    fruit,
     garden,
     grafts,
     heat,
@@ -58,7 +59,7 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
     for pages in (
         today, trees, grafts, acts, clean_wood, wood, trace, chimera, weather, photos, garden, book, find, night,
-        night_scores, heat, heat_check, root, fits, days,
+        night_scores, heat, heat_check, root, fits, fruit, days,
         trials, tasting,
     ):  # fmt: skip
         app.include_router(pages.router(desk))
