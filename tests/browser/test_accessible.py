@@ -17,8 +17,16 @@ PATHS = (
     "/night/after?date=2022-09-12", "/night/scores?plot=LOW", "/night/lows/new?plot=LOW",
     "/heat", "/heat?graft=G14-10&date=2025-01-15&members=40", "/heat/card?graft=G14-10&date=2025-01-15&members=40",
     "/heat/card", "/heat/check", "/heat/check?logger=D&cover=foil+sleeve",
+    "/days", "/days?tree=T01&method=bark_graft&from=2025-08-25&bark=lifts&members=60",
+    "/days?tree=T01&method=bark_graft&members=60&years=no", "/days?tree=T01&species=jaboticaba",
+    "/days/card?tree=T01&method=bark_graft&from=2025-08-25&bark=lifts&members=60", "/days/clock",
+    "/days/clock?species=persimmon", "/grafts/G14-5/clock", "/days/weeks?tree=T01&method=cleft&members=60",
     "/fits", "/fits?scion=Washington&tree=T02", "/fits?tree=T04", "/ripe",
     "/fruit?scion=Washington&tree=T01&against=Carrizo",
+    "/wood/W05", "/wood/sticks", "/wood/sticks?grafts=6&take=0.6&buds_per_stick=4", "/wood/order?window=2025-10",
+    "/wood/rules", "/wood/rules/new", "/wood/W08/label?copies=6",
+    "/chimera?l1=Owari&l2=Robertson&l3=Robertson&tree=T02",
+    "/chimera?of=Owari&with=Valencia",
 )  # fmt: skip
 
 

@@ -15,6 +15,14 @@ PATHS = (
     "/night/after?date=2022-09-12", "/night/scores?plot=LOW", "/night/lows/new?plot=LOW",
     "/heat", "/heat?graft=G14-10&date=2025-01-15&members=40", "/heat/card?graft=G14-10&date=2025-01-15&members=40",
     "/heat/card", "/heat/check", "/heat/check?logger=D&cover=foil+sleeve",
+    "/days", "/days?tree=T01&method=bark_graft&from=2025-08-25&bark=lifts&members=60",
+    "/days?tree=T01&method=bark_graft&members=60&years=no", "/days?tree=T01&species=jaboticaba",
+    "/days/card?tree=T01&method=bark_graft&from=2025-08-25&bark=lifts&members=60", "/days/clock",
+    "/days/clock?species=persimmon", "/grafts/G14-5/clock", "/days/weeks?tree=T01&method=cleft&members=60",
+    "/wood/W05", "/wood/sticks", "/wood/sticks?grafts=6&take=0.6&buds_per_stick=4", "/wood/order?window=2025-10",
+    "/wood/rules", "/wood/rules/new", "/wood/W08/label?copies=6",
+    "/chimera?l1=Owari&l2=Robertson&l3=Robertson&tree=T02",
+    "/chimera?of=Owari&with=Valencia",
 )  # fmt: skip
 
 
@@ -32,7 +40,8 @@ def test_nothing_is_wider_than_the_screen(request: pytest.FixtureRequest, size: 
 
 def test_targets_are_big_enough_for_a_glove(phone: Page) -> None:
     """Buttons, fields and the bar are 48 px high or more (WCAG 2.2 asks for 24, 44 at level AAA)."""
-    for path in ("/", "/walk", "/grafts/G14-5", "/trees/T01", "/grafts/new?tree=T01", "/heat", "/heat/check"):
+    for path in ("/", "/walk", "/grafts/G14-5", "/trees/T01", "/grafts/new?tree=T01", "/heat", "/heat/check", "/days",
+                 "/days?tree=T01&method=bark_graft&members=60&years=no", "/days/clock"):  # fmt: skip
         phone.goto(path)
         assert _small_targets(phone) == [], path
 

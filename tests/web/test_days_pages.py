@@ -97,7 +97,7 @@ def test_the_answer_comes_in_the_order_in_which_it_is_needed(told: str) -> None:
 def test_the_ribbon_and_the_year_have_a_form_for_the_phone_and_one_for_the_desk(told: str) -> None:
     for klass, sizes in (("ribbon", ["328", "620"]), ("year", ["328", "1100"]), ("clock", ["328", "560"])):
         assert re.findall(rf'class="chart {klass}"[^>]*viewBox="0 0 (\d+)', told) == sizes
-    for words in ("Days as a table", "The year as a table", "Weeks as a table"):
+    for words in ("Days as a table", "The year as a table", "The same week by week"):
         assert words in told
 
 
@@ -109,13 +109,12 @@ def test_every_sign_that_is_used_is_drawn_and_named(told: str) -> None:
     assert {"good", "fair", "drying"} <= set(re.findall(r"</svg>([\w ]+)</span>", key))
 
 
-def test_each_day_stands_in_the_list_and_in_the_table(told: str) -> None:
-    parts = told.split("Day by day")[1]
-    list_, table = parts.split("</ul>")[0], parts.split("<table")[1].split("</table>")[0]
-    assert len(re.findall(r'<li class="(?:good|fair|poor|unknown)', list_)) == 14
-    assert table.count("<tr class=") == 14
-    assert "From your own years" in list_
-    assert list_.count(" put") == table.count(" put") == 1
+def test_each_day_stands_in_the_table_that_is_a_list_on_a_phone(told: str) -> None:
+    table = told.split("Day by day")[1].split("<table")[1].split("</table>")[0]
+    assert len(re.findall(r'<tr class="(?:good|fair|poor|unknown)', table)) == 14
+    assert '<tr class="from"><td colspan="9">From your own years</td>' in table
+    assert table.count(" put") == 1
+    assert table.count("<i>water lost </i>") == 14
 
 
 def test_the_words_are_the_command_s(reader: TestClient, told: str) -> None:
@@ -151,6 +150,14 @@ def test_the_card_has_the_window_and_the_dates_and_no_form(reader: TestClient) -
         assert words in text
     assert page.fields == {}
     assert page.posts == []
+
+
+def test_the_weeks_one_by_one(reader: TestClient, told: str) -> None:
+    address = re.search(r'href="(/days/weeks[^"]*)"', told)
+    assert address is not None
+    text, _ = page_of(reader, address[1].replace("&amp;", "&"))
+    assert text.count('<th scope="row">from ') == 52
+    assert "<h1>In most of 5 years it worked if set from" in text
 
 
 def test_a_page_in_fahrenheit(reader: TestClient) -> None:

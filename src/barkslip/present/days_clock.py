@@ -288,13 +288,6 @@ def past_rows(found: ClockLearned) -> tuple[PastRow, ...]:
     return tuple(_past(one) for one in found.rows)
 
 
-def list_text(row: PastRow) -> str:
-    """A past graft's numbers in a line or two, where a table is too wide."""
-    healed = f"{row.healing_21} thermal days in 21 days, {row.healing_45} in 45"
-    parts = (f"Set {row.set_on}", row.method, row.cover, healed if row.healing_21 != "–" else "")
-    return "; ".join(p for p in parts if p)
-
-
 def _past(one: BackCast) -> PastRow:
     return PastRow(
         code=one.code,

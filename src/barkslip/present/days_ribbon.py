@@ -20,16 +20,15 @@ from barkslip.present.days_rows import put_word, signs
 from barkslip.present.labels import Sheet, text_width
 
 SIZE = 13.0
-#: Signs as they are drawn, in a box of 16.
+#: Signs as they are drawn in a box of 16: a path from the box's corner, and whether it is filled.
 _SIGNS = {
-    "frost": '<path class="ds-line" d="M8 1.5V14.5M2.4 4.75 13.6 11.25M13.6 4.75 2.4 11.25"/>',
-    "cold": '<path class="ds-line" d="M8 2V13M3.5 8.5 8 13.3 12.5 8.5"/>',
-    "heat": '<circle class="ds-line" cx="8" cy="8" r="5.4"/>',
-    "dry": '<path class="ds-line" d="M8 1.8C4.6 6.2 3.4 8 3.4 10.2a4.6 4.4 0 0 0 9.2 0C12.6 8 11.4 6.2 8 1.8Z'
-    'M2.5 14.5 13.5 2.5"/>',
-    "buds": '<path class="ds-full" d="M8 1.5C12.5 6 12.5 10 8 14.5 3.5 10 3.5 6 8 1.5Z"/>',
-    "open": '<path class="ds-line" d="M5 5.6C5 1.6 11 1.6 11 5.4 11 8 8 7.6 8 10.4M8 13.4V14"/>',
-}  # fmt: skip
+    "frost": ("m8 1.5v13m-5.6-9.7 11.2 6.4m0-6.4-11.2 6.4", False),
+    "cold": ("m8 2v11m-4.5-4.5 4.5 4.8 4.5-4.8", False),
+    "heat": ("m2.6 8a5.4 5.4 0 1 0 10.8 0a5.4 5.4 0 1 0-10.8 0", False),
+    "dry": ("m8 1.8c-3.4 4.4-4.6 6.2-4.6 8.4a4.6 4.4 0 0 0 9.2 0c0-2.2-1.2-4-4.6-8.4m-5.5 12.7 11-12", False),
+    "buds": ("m8 1.5c4.5 4.5 4.5 8.5 0 13c-4.5-4.5-4.5-8.5 0-13", True),
+    "open": ("m5 5.6c0-4 6-4 6-.2c0 2.6-3 2.2-3 5m0 3v.6", False),
+}
 #: Verdict -> class of its bar.
 _BARS = {"good": "db good", "fair": "db fair", "poor": "db poor", "unknown": "db open"}
 #: Source -> class of its line.
@@ -39,7 +38,10 @@ _BOX = 16.0
 
 def drawn() -> Markup:
     """The signs themselves, to stand once on a page that shows any."""
-    inside = "".join(f'<symbol id="ds-{name}" viewBox="0 0 16 16">{part}</symbol>' for name, part in _SIGNS.items())
+    inside = "".join(
+        f'<symbol id="ds-{name}" viewBox="0 0 16 16"><path class="{_ink(name)}" d="M0 0{path}"/></symbol>'
+        for name, (path, _) in _SIGNS.items()
+    )
     bars = "".join(
         f'<symbol id="dm-{name}" viewBox="0 0 16 16">{_mark(name)}</symbol>'
         for name in ("good", "fair", "poor", "open")
@@ -49,7 +51,21 @@ def drawn() -> Markup:
 
 def _mark(name: str) -> str:
     box = f'<rect class="db {name}" x="3" y="1.5" width="10" height="13" rx="1.5"/>'
-    return box + ('<rect class="db good" x="3" y="8" width="10" height="6.5" rx="1.5"/>' if name == "fair" else "")
+    return box + ('<rect class="db half" x="3" y="8" width="10" height="6.5" rx="1.5"/>' if name == "fair" else "")
+
+
+def _ink(name: str) -> str:
+    return "ds-full" if _SIGNS[name][1] else "ds-line"
+
+
+def sign_path(name: str, x: float, y: float) -> str:
+    """A sign as part of a path, its corner at a place."""
+    return f"M{x:.0f} {y:.0f}{_SIGNS[name][0]}"
+
+
+def sign_class(name: str) -> str:
+    """Class of a path of such signs."""
+    return f"{_ink(name)} ds-{name}"
 
 
 def sign(name: str) -> Markup:
@@ -75,6 +91,22 @@ def shown_verdicts(verdict: DaysVerdict) -> tuple[tuple[str, str], ...]:
     """Verdicts that stand in the ribbon, with their words."""
     found = {day.verdict for day in verdict.days}
     return tuple((name, word) for name, (_, word) in days_words.DAY_WORDS.items() if name in found)
+
+
+class _Paths:
+    """Parts of a drawing that share a class, gathered into one path each: a page is to be small."""
+
+    def __init__(self) -> None:
+        self.by_class: dict[str, str] = {}
+
+    def add(self, klass: str, part: str) -> None:
+        """One more part."""
+        self.by_class[klass] = self.by_class.get(klass, "") + part
+
+    def onto(self, sheet: Sheet) -> None:
+        """Draw them."""
+        for klass, path in self.by_class.items():
+            sheet.add(f'<path class="{klass}" d="{path}"/>')
 
 
 class _Lanes:
@@ -107,12 +139,11 @@ def ribbon(verdict: DaysVerdict, units: UnitChoice = METRIC, width: float = WIDE
     at = _Lanes(len(verdict.days), width, max(len(signs(d)[:2]) for d in verdict.days))
     sheet = Sheet(width, at.height)
     _chances(sheet, at, verdict)
+    drawn_signs = _Paths()
     for i, day in enumerate(verdict.days):
         for row, name in enumerate(signs(day)[:2]):
-            x, y = at.x(i) - _BOX / 2, at.signs + 19.0 * row
-            sheet.add(
-                f'<use class="ds-{name}" href="#ds-{name}" x="{x:.1f}" y="{y:.1f}" width="{_BOX:g}" height="{_BOX:g}"/>'
-            )
+            drawn_signs.add(sign_class(name), sign_path(name, at.x(i) - _BOX / 2, at.signs + 19.0 * row))
+    drawn_signs.onto(sheet)
     _healing(sheet, at, verdict)
     _air(sheet, at, verdict, units)
     _dates(sheet, at, verdict)
@@ -135,28 +166,28 @@ def _chances(sheet: Sheet, at: _Lanes, verdict: DaysVerdict) -> None:
     sheet.write("Links in time, of 10", at.left, 13.0, SIZE, klass="t-quiet")
     tall = base - top - 16.0
     sheet.add(f'<line class="axis" x1="{at.left}" y1="{base:.1f}" x2="{at.right}" y2="{base:.1f}"/>')
+    bars = _Paths()
     for i, day in enumerate(verdict.days):
         high = max(tall * day.chance, 1.5)
         x = at.x(i) - at.bar / 2
-        kind = _BARS.get(day.verdict, _BARS["unknown"])
-        sheet.add(
-            f'<rect class="{kind}" x="{x:.1f}" y="{base - high:.1f}" width="{at.bar:.1f}" height="{high:.1f}" rx="2"/>'
-        )
+        bars.add(_BARS.get(day.verdict, _BARS["unknown"]), _bar(x, base, at.bar, high))
         if day.verdict == "fair":
-            sheet.add(
-                f'<rect class="db good" x="{x:.1f}" y="{base - high / 2:.1f}" width="{at.bar:.1f}" '
-                f'height="{high / 2:.1f}" rx="2"/>'
-            )
+            bars.add("db half", _bar(x, base, at.bar, high / 2))
         if at.room:
             strong = "t-strong" if day.date == verdict.set_on and put_word(verdict, day) else ""
             words = tenths(day.chance)
             sheet.write(words, at.x(i), base - high - 4.0, SIZE, anchor="middle", klass=strong)
+    bars.onto(sheet)
     for good, group in groupby(enumerate(verdict.days), key=lambda pair: pair[1].verdict == "good"):
         places = [i for i, _ in group]
         if good:
             x0, x1 = at.x(places[0]) - at.bar / 2, at.x(places[-1]) + at.bar / 2
             sheet.add(f'<line class="d-window" x1="{x0:.1f}" y1="{base + 4:.1f}" x2="{x1:.1f}" y2="{base + 4:.1f}"/>')
     _flag(sheet, at, verdict)
+
+
+def _bar(x: float, base: float, wide: float, high: float) -> str:
+    return f"M{x:.1f} {base:.0f}v{-high:.1f}h{wide:.1f}v{high:.1f}z"
 
 
 def tenths(chance: float) -> str:
@@ -187,17 +218,15 @@ def _healing(sheet: Sheet, at: _Lanes, verdict: DaysVerdict) -> None:
     for y, klass in ((top, "grid"), (base, "axis")):
         sheet.add(f'<line class="{klass}" x1="{at.left}" y1="{y:.1f}" x2="{at.right}" y2="{y:.1f}"/>')
     tall = base - top
+    parts = _Paths()
     for i, day in enumerate(verdict.days):
         h = day.healing_days
-        x, y = at.x(i), base - tall * h.p50
-        sheet.add(
-            f'<rect class="d-heal" x="{x - at.bar / 2:.1f}" y="{y:.1f}" width="{at.bar:.1f}" '
-            f'height="{max(tall * h.p50, 1.0):.1f}"/>'
-            f'<line class="d-range" x1="{x:.1f}" y1="{base - tall * h.p10:.1f}" x2="{x:.1f}" '
-            f'y2="{base - tall * h.p90:.1f}"/>'
-        )
+        x = at.x(i)
+        parts.add("d-heal", _bar(x - at.bar / 2, base, at.bar, max(tall * h.p50, 1.0)))
+        parts.add("d-range", f"M{x:.1f} {base - tall * h.p10:.1f}V{base - tall * h.p90:.1f}")
         if at.numbers:
             sheet.write(u.number(h.p50, 2), x, base + 14.0, SIZE, anchor="middle", klass="t-quiet")
+    parts.onto(sheet)
 
 
 def _air(sheet: Sheet, at: _Lanes, verdict: DaysVerdict, units: UnitChoice) -> None:
@@ -214,10 +243,11 @@ def _air(sheet: Sheet, at: _Lanes, verdict: DaysVerdict, units: UnitChoice) -> N
     if axis.low <= 0.0 <= axis.high:
         y = axis.at(0.0)
         sheet.add(f'<line class="zero" x1="{at.left}" y1="{y:.1f}" x2="{at.right}" y2="{y:.1f}"/>')
+    parts = _Paths()
     for i, low, high in both:
-        x, y0, y1 = at.x(i), axis.at(high), axis.at(low)
-        freezing = " cold" if low < 0.0 else ""
-        sheet.add(f'<line class="d-air{freezing}" x1="{x:.1f}" y1="{y0:.1f}" x2="{x:.1f}" y2="{y1:.1f}"/>')
+        klass = "d-air cold" if low < 0.0 else "d-air"
+        parts.add(klass, f"M{at.x(i):.1f} {axis.at(high):.1f}V{axis.at(low):.1f}")
+    parts.onto(sheet)
     ends = (min(both, key=lambda one: one[1]), max(both, key=lambda one: one[2]))
     for (i, low, high), lowest in zip(ends, (True, False), strict=True):
         words = u.bare_temperature(low if lowest else high, units, 0)

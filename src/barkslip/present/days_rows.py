@@ -71,6 +71,8 @@ def put_word(verdict: DaysVerdict, day: DayToGraft) -> str:
     """A word for the day that is put forward; "" for the others and where none is."""
     if day.date != verdict.set_on or verdict.verdict not in ("today", "wait", "ask bark test"):
         return ""
+    if "ask_bark_test" in verdict.reasons:
+        return "if the bark lifts"
     return {"today": "set it", "wait": "wait for it"}.get(verdict.verdict, "if the bark lifts")
 
 
@@ -107,19 +109,6 @@ def signs(day: DayToGraft) -> tuple[str, ...]:
     if day.verdict == "unknown":
         found.insert(0, "open")
     return tuple(dict.fromkeys(s for s in found if s))
-
-
-def list_text(row: DayRow, units: UnitChoice = METRIC) -> str:
-    """The numbers of a day in a line or two, where a table is too wide."""
-    day = row.day
-    parts = [f"heals {short_healing(day)}", f"water lost {row.water}"]
-    if row.dose != "none":
-        parts.append(f"heat dose {row.dose}")
-    if row.frost != "none":
-        parts.append(f"frost {row.frost}")
-    if row.air != "–":
-        parts.append(f"air {short_air(day, units)}{u.NBSP}{units.temperature}")
-    return "; ".join(parts)
 
 
 def table_key(verdict: DaysVerdict) -> str:

@@ -116,16 +116,6 @@ def ended_by(weeks: list[WeekOfYear]) -> str:
     return found.most_common(1)[0][0] if 2 * found.total() >= len(weeks) else ""
 
 
-def list_text(row: WeekRow) -> str:
-    """The numbers of some weeks in a line or two, where a table is too wide."""
-    parts = [f"{row.worked} years", f"chance {row.chance}"]
-    if row.ended:
-        parts.append(f"else mostly {row.ended}")
-    if row.note:
-        parts.append(row.note)
-    return "; ".join(parts)
-
-
 def year_text(verdict: DaysVerdict) -> str:
     """The stretches of weeks in which it worked in most years, and of how many years."""
     if not verdict.year:

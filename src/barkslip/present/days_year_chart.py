@@ -10,12 +10,13 @@ from markupsafe import Markup, escape
 from barkslip.domain.timing import DaysVerdict, WeekOfYear
 from barkslip.present import dates, days_words
 from barkslip.present.chart import WIDE
+from barkslip.present.days_ribbon import sign_class, sign_path
 from barkslip.present.days_year import kind, week_day
 from barkslip.present.labels import Sheet, text_width
 
 SIZE = 13.0
 _DAYS = 365.0
-_BOX = 14.0
+_BOX = 16.0
 #: Weeks of one ending that are worth a word or a sign.
 _LEAST_WEEKS = 3
 
@@ -107,7 +108,7 @@ def _bars(sheet: Sheet, at: _Plan, year: tuple[WeekOfYear, ...]) -> None:
         if week.years and week.worked:
             high = (week.worked / week.years) * (at.base - at.top)
             wide = x1 - x0 - (2.0 if x1 - x0 > 10 else 1.2)
-            part = f"M{x0 + 0.6:.1f} {at.base:.1f}v{-high:.1f}h{wide:.1f}v{high:.1f}z"
+            part = f"M{x0 + 0.6:.1f} {at.base:.0f}v{-high:.0f}h{wide:.1f}v{high:.0f}z"
             paths[kind(week)] = paths.get(kind(week), "") + part
     for name, path in paths.items():
         sheet.add(f'<path class="dy {name}" d="{path}"/>')
@@ -116,9 +117,9 @@ def _bars(sheet: Sheet, at: _Plan, year: tuple[WeekOfYear, ...]) -> None:
 def _line(sheet: Sheet, at: _Plan, year: tuple[WeekOfYear, ...]) -> None:
     """The middle of the chance with its fan."""
     xs = [(a + b) / 2 for a, b in _spans(at, year)]
-    low = [f"{x:.1f},{at.y(w.chance.p10):.1f}" for x, w in zip(xs, year, strict=True)]
-    high = [f"{x:.1f},{at.y(w.chance.p90):.1f}" for x, w in zip(xs, year, strict=True)]
-    middle = " ".join(f"{x:.1f},{at.y(w.chance.p50):.1f}" for x, w in zip(xs, year, strict=True))
+    low = [f"{x:.0f},{at.y(w.chance.p10):.0f}" for x, w in zip(xs, year, strict=True)]
+    high = [f"{x:.0f},{at.y(w.chance.p90):.0f}" for x, w in zip(xs, year, strict=True)]
+    middle = " ".join(f"{x:.0f},{at.y(w.chance.p50):.0f}" for x, w in zip(xs, year, strict=True))
     sheet.add(f'<polygon class="dy-fan" points="{" ".join(low + high[::-1])}"/>')
     sheet.add(f'<polyline class="dy-line" points="{middle}"/>')
 
@@ -133,10 +134,7 @@ def _false(sheet: Sheet, at: _Plan, year: tuple[WeekOfYear, ...]) -> None:
         every = max(1, int(_BOX // (spans[0][1] - spans[0][0] or _BOX)) + 1) if spans[0][1] - spans[0][0] < _BOX else 1
         for i in places[::every]:
             x = (spans[i][0] + spans[i][1]) / 2 - _BOX / 2
-            sheet.add(
-                f'<use class="ds-frost" href="#ds-frost" x="{x:.1f}" y="{at.false:.1f}" width="{_BOX:g}" '
-                f'height="{_BOX:g}"/>'
-            )
+            sheet.add(f'<path class="{sign_class("frost")}" d="{sign_path("frost", x, at.false)}"/>')
         x0, x1 = spans[places[0]][0] - _BOX / 2, spans[places[-1]][1] + _BOX / 2
         y = at.false + 12.0
         ends = ((x1 + 5.0, y, "start"), (x0 - 5.0, y, "end"))
@@ -163,10 +161,7 @@ def _ends(sheet: Sheet, at: _Plan, year: tuple[WeekOfYear, ...]) -> None:
         whole = _BOX + (4.0 + text_width(words, SIZE) if words else 0.0)
         left = (x0 + x1 - whole) / 2
         if why.sign and room >= _BOX:
-            sheet.add(
-                f'<use class="ds-{why.sign}" href="#ds-{why.sign}" x="{left:.1f}" y="{y + 3:.1f}" width="{_BOX:g}" '
-                f'height="{_BOX:g}"/>'
-            )
+            sheet.add(f'<path class="{sign_class(why.sign)}" d="{sign_path(why.sign, left, y + 3.0)}"/>')
         if words:
             sheet.write(words, left + _BOX + 4.0, y + 14.5, SIZE)
 

@@ -47,6 +47,7 @@ def router(desk: Desk) -> APIRouter:
             v=verdict,
             form=forms.days_form(desk.ctx, fields, None, verdict),
             card=f"/days/card?{urlencode(fields)}",
+            weeks=f"/days/weeks?{urlencode(fields)}",
             again=f"/days?{urlencode(kept)}",
             limb=_limb(fields),
             graft_code=fields.get("graft", ""),
@@ -57,7 +58,14 @@ def router(desk: Desk) -> APIRouter:
 
     @r.get("/days/card")
     def card(request: Request) -> Response:
-        fields = _fields(request) | {"years": "no"}
+        return beside(request, "days_card.html", {"years": "no"})
+
+    @r.get("/days/weeks")
+    def weeks(request: Request) -> Response:
+        return beside(request, "days_weeks.html", {"years": "yes", "days": "1"})
+
+    def beside(request: Request, template: str, more: dict[str, str]) -> Response:
+        fields = _fields(request) | more
         try:
             verdict = use.ask_days(desk.ctx, desk.ctx.settings, fields)
         except BarkslipError as error:
@@ -65,7 +73,7 @@ def router(desk: Desk) -> APIRouter:
         tree, place = _names(desk, verdict)
         return desk.page(
             request,
-            "days_card.html",
+            template,
             days_data.days_data(verdict, desk.units(request, desk.ctx.garden())),
             v=verdict,
             back=f"/days?{urlencode(_fields(request))}",
