@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from barkslip.app.kinds import Kinds
-from barkslip.domain.errors import NotFoundError
 from barkslip.domain.known import Row
 from barkslip.domain.root import ANY, OTHER, LookAnswer, LookQuestion
 from barkslip.domain.sourced import Value
@@ -18,6 +17,8 @@ if TYPE_CHECKING:
 
 #: Name of a stock that belongs to none of the groups.
 OTHER_NAME = "another stock"
+#: Where the knowledge base says what such a stock looks like.
+_OTHER = "stock_looks.other."
 
 
 def look_questions(knowledge: Knowledge) -> tuple[LookQuestion, ...]:
@@ -60,18 +61,14 @@ def stock_looks(knowledge: Knowledge, kept: dict[str, object] | None = None) -> 
         return held
     questions = look_questions(knowledge)
     words = {word for q in questions for a in q.answers for word in a.words.values()}
-    other = {}
-    for question in questions:
-        for answer in question.answers:
-            word = _word(knowledge, f"stock_looks.other.{answer.row}")
-            if word:
-                other[answer.key] = word
+    said = {e.key.removeprefix(_OTHER): str(e.value.value) for e in knowledge.entries(_OTHER)}
+    other = {a.key: said[a.row] for q in questions for a in q.answers if a.row in said}
     words |= set(other.values())
     table = StockLooks(
         questions,
         [row.key for row in knowledge.table("stock_groups")],
         {word: knowledge.value(f"stock_looks.class.{word.replace(' ', '_')}") for word in words},
-        like=_word(knowledge, "stock_looks.other.like").split(";"),
+        like=said["like"].split(";"),
         other=other,
         clash=number(knowledge, "stock_looks.rule.clash"),
     )
@@ -84,14 +81,6 @@ def number(knowledge: Knowledge, key: str) -> float:
     """A number of the knowledge base; 0 for a hole."""
     value = knowledge.value(key).value
     return float(value) if isinstance(value, (int, float)) else 0.0
-
-
-def _word(knowledge: Knowledge, key: str) -> str:
-    try:
-        value = knowledge.value(key).value
-    except NotFoundError:
-        return ""
-    return value if isinstance(value, str) else ""
 
 
 def prior(knowledge: Knowledge, group: str) -> Value:

@@ -40,7 +40,7 @@ HELP = {
         "knife, while the bark lifts, pressed back and bound. Leave it out if you can do without."
     ),
     "size": "Beside trees of the same variety and age. Hunger, drought or a pot make any tree small.",
-    "lime": "Only where the soil is limy (pH above about 7.5).",
+    "lime": "Only where the soil is limy.",
     "salt": "Only where the water is salty or holds boron.",
     "freeze": "Only after a freeze that hurt its neighbours of the same variety.",
     "fruit": "Fruit of a crop that was neither the first nor frozen.",
