@@ -163,8 +163,9 @@ class _Writer:
             if lot.cut.last.toordinal() < out.since[graft]:
                 out.told((place, graft), "wood_before_graft", lot.cut.iso())
             day = max(day, out.since[graft])
-            self._to_graft(lot.from_graft or "", day, CUT)
-            out.add(day, CUT, graft, place, "cut", out.coin(self._into(self.agent.wood, lot.crop)))
+            rank = SET if day == out.since[graft] else CUT
+            self._to_graft(lot.from_graft or "", day, rank)
+            out.add(day, rank, graft, place, "cut", out.coin(self._into(self.agent.wood, lot.crop)))
         elif tree is not None:
             planted = self.trees[lot.from_tree or ""].planted
             if planted and lot.cut.last < planted.first:

@@ -21,6 +21,8 @@ _SMALL = 200_000
 #: Most steps of counting every world [contacts times worlds].
 _MOST_STEPS = 20_000_000
 _THREADS = 2
+#: Digits of a counted chance: the rest is rounding of many small sums.
+_DIGITS = 12
 
 
 @dataclass(frozen=True)
@@ -140,7 +142,7 @@ def chances(
         ever, after = kernel.every_world(
             found.source, found.target, slot[found.coin], chance[doubtful], found.nodes, int(doubtful.size)
         )
-        return Chances(ever, after, True)
+        return Chances(np.round(ever, _DIGITS), np.round(after, _DIGITS), True)
     ever, after = _drawn(found, np.round(chance * 2.0**kernel.PLACES).astype(np.uint64), seed, worlds)
     return Chances(ever / worlds, after / worlds, False)
 
