@@ -114,7 +114,7 @@ def _stocks_table(kinds: Kinds, engine: ChainEngine, fields: Fields) -> FitTable
 
 
 def _row(engine: ChainEngine, kind: Kind, levels: tuple[Level, ...]) -> FitRow:
-    judged = engine.chain(levels)
+    judged = engine.chain(levels, own_only=True)
     return FitRow(kind, judged.own_verdict, judged.own_shares.get(judged.own_verdict, 0.0), judged.own_decides)
 
 
@@ -130,7 +130,8 @@ def chain_engine(kinds: Kinds, fields: Fields) -> ChainEngine:
 
     likely = kinds.knowledge.value("fits.likely_share").value
     present = frozenset(_disease(kinds.knowledge, one) for one in _listed(fields.get("present", "")))
-    return ChainEngine(kinds.reports, float(likely) if isinstance(likely, (int, float)) else 0.0, present)
+    share = float(likely) if isinstance(likely, (int, float)) else 0.0
+    return ChainEngine(kinds.reports, share, present, kinds.judged(present))
 
 
 def _listed(text: str) -> list[str]:

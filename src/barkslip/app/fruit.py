@@ -12,7 +12,7 @@ from barkslip.app.context import Context
 from barkslip.app.fits import knowledge_of, level_notes, levels_of
 from barkslip.app.fruit_cold import cold_fit, stock_scores
 from barkslip.app.fruit_own import own_tastings
-from barkslip.app.fruit_trials import STEPPED, Trials, middle_of
+from barkslip.app.fruit_trials import STEPPED, Trials, middle_of, trials_of
 from barkslip.app.kinds import Kinds, kinds_of
 from barkslip.app.settings import Settings
 from barkslip.domain.calendar import KITCHEN
@@ -55,7 +55,7 @@ def ask_fruit(ctx: Context | None, settings: Settings, fields: Fields) -> FruitV
     variety = _one_variety(kinds, fields.get("scion", ""))
     levels, tree, notes = levels_of(ctx, settings, kinds, fields)
     own = own_tastings(ctx, kinds, variety.key, tree) if ctx is not None else ()
-    work = _Work(kinds, Trials(knowledge), variety, own)
+    work = _Work(kinds, trials_of(knowledge, ctx.kept if ctx else None), variety, own)
     root = levels[-1]
     stocks = [work.on(_root_words(root), _kinds_of(root))]
     if fields.get("against"):

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from barkslip.domain.fruit import Opinion, Reading
 from barkslip.domain.known import Row
@@ -101,10 +101,22 @@ class Trials:
 
         return pool(self.solids, self.prior)
 
+    @cached_property
+    def _kept(self) -> dict[str, Any]:
+        """Opinions and pools by quantity, once they were asked for."""
+        return {}
+
     # -- steps ------------------------------------------------------------------------------------------
 
     def opinions(self, code: str) -> tuple[Opinion, ...]:
         """Opinions on one quantity: ratings in words, orders, and figures turned into steps. A source is one voice."""
+        key = f"opinions {code}"
+        if key not in self._kept:
+            self._kept[key] = self._opinions(code)
+        found: tuple[Opinion, ...] = self._kept[key]
+        return found
+
+    def _opinions(self, code: str) -> tuple[Opinion, ...]:
         trait, variables = STEPPED[code]
         out = self._rated(trait)
         for row in self.rows:
@@ -207,8 +219,23 @@ class Trials:
         """Stocks pooled by one quantity."""
         from barkslip.engines.fruit import pool_steps
 
-        least = self.knowledge.value("fruit_pool.place_share").value
-        return pool_steps(self.opinions(code), least_rest=float(least) if isinstance(least, (int, float)) else 0.3)
+        key = f"steps {code}"
+        if key not in self._kept:
+            least = self.knowledge.value("fruit_pool.place_share").value
+            share = float(least) if isinstance(least, (int, float)) else 0.0
+            self._kept[key] = pool_steps(self.opinions(code), least_rest=share)
+        found: StepPool = self._kept[key]
+        return found
+
+
+def trials_of(knowledge: Knowledge, kept: dict[str, Any] | None) -> Trials:
+    """The trials of a knowledge base; made anew only if `kept` does not have them."""
+    if kept is None:
+        return Trials(knowledge)
+    found = kept.get("trials")
+    if not isinstance(found, Trials) or found.knowledge is not knowledge:
+        found = kept["trials"] = Trials(knowledge)
+    return found
 
 
 def _source(row: Row) -> str:

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from barkslip.domain.errors import InputError
-from barkslip.domain.fits import CLASS, GROUP, ITSELF, WHOLE, Kind, Report
+from barkslip.domain.fits import CLASS, GROUP, ITSELF, WHOLE, Kind, PairFit, Report
 from barkslip.domain.known import Row
 from barkslip.domain.sourced import Value
 
@@ -33,6 +33,7 @@ class Kinds:
         self.knowledge = knowledge
         self._classes = knowledge.table("classes")
         self._written: dict[tuple[str, bool], tuple[Kind, ...]] = {}
+        self._judged: dict[tuple[str, ...], PairFit] = {}
 
     @cached_property
     def tops(self) -> dict[str, Kind]:
@@ -51,6 +52,10 @@ class Kinds:
 
         diseases = self.knowledge.rows("pathogens")
         return in_order(_report(row, diseases) for row in self.knowledge.table("pairs"))
+
+    def judged(self, present: frozenset[str]) -> dict[tuple[str, ...], PairFit]:
+        """Pairs judged before, to be added to; those with diseases present are not kept."""
+        return {} if present else self._judged
 
     def _top(self, variety: Variety) -> Kind:
         scopes = {("varieties", variety.key): ITSELF, ("groups", variety.group): GROUP}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise, product
 
 from barkslip.domain.fits import (
@@ -172,11 +172,14 @@ class ChainEngine:
     ----------
     likely : float
         Share of the beliefs from which on an answer decides [0..1].
+    known : dict
+        Pairs of kinds judged before, with the same reports and diseases.
     """
 
     reports: Reports
     likely: float
     present: frozenset[str] = frozenset()
+    known: dict[tuple[str, ...], PairFit] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self._pairs: dict[tuple[int, int, bool], PairFit] = {}
@@ -186,16 +189,19 @@ class ChainEngine:
         """The worst over the kinds that two answers may stand for."""
         key = (id(upper), id(lower), through)
         if key not in self._pairs:
-            fits = [
-                pair_fit(a, b, self.reports, through=through, present=self.present)
-                for a, b in product(upper.kinds, lower.kinds)
-            ]
+            fits = [self._kinds(a, b, through=through) for a, b in product(upper.kinds, lower.kinds)]
             self._pairs[key] = max(fits, key=lambda f: VERDICTS.index(f.verdict))
             self._held += [upper, lower]  # an id means nothing once its object is gone
         return self._pairs[key]
 
-    def chain(self, levels: Sequence[Level]) -> Judged:
-        """Verdict on a chain from the top down.
+    def _kinds(self, upper: Kind, lower: Kind, *, through: bool) -> PairFit:
+        key = (upper.table, upper.key, upper.name, lower.table, lower.key, lower.name, "through" if through else "")
+        if key not in self.known:
+            self.known[key] = pair_fit(upper, lower, self.reports, through=through, present=self.present)
+        return self.known[key]
+
+    def chain(self, levels: Sequence[Level], *, own_only: bool = False) -> Judged:
+        """Verdict on a chain from the top down; with `own_only` of the top's own pairs, given for the whole too.
 
         Each combination of answers is as bad as its worst pair; the worst verdict that is likely enough decides. A pair
         that does not touch counts only if something is recorded of it. Pairs of the top itself are judged once more
@@ -207,12 +213,16 @@ class ChainEngine:
             for choice in combination:
                 share *= choice.share
             own = [self.pair(*combination[:2]), *self._apart(combination[0], combination[2:])]
+            new.add(own, share)
+            if own_only:
+                continue
             rest = combination[1:]
             old = [self.pair(a, b) for a, b in pairwise(rest)]
             for i, one in enumerate(rest):
                 old += self._apart(one, rest[i + 2 :])
-            new.add(own, share)
             whole.add(own + old, share)
+        if own_only:
+            whole = new
         verdict, own_verdict = self._likely(whole.shares), self._likely(new.shares)
         return Judged(verdict, whole.shares, whole.decides(verdict), own_verdict, new.shares, new.decides(own_verdict))
 

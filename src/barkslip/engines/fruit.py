@@ -18,6 +18,7 @@ from barkslip.domain.fruit import HELD, Opinion, Range, Reading
 
 Array = NDArray[np.float64]
 _NORMAL = NormalDist()
+_ROOT2 = math.sqrt(2.0)
 #: As good as no knowledge of a trial's level beforehand [units of the reading, squared].
 _FLAT = 1.0e4
 #: No trial repeats itself better than this [share of the prior's variance].
@@ -277,17 +278,20 @@ def mixed(beliefs: Sequence[tuple[Belief, float]]) -> Range:
     total = sum(share for _, share in beliefs)
     if len(beliefs) == 1:
         return beliefs[0][0].range()
-    wide = [(b.mean, b.sd * reach_of(b.df) / reach_of(math.inf), share / total) for b, share in beliefs]
+    alike: dict[Belief, float] = {}
+    for belief, share in beliefs:
+        alike[belief] = alike.get(belief, 0.0) + share / total
+    wide = [(b.mean, max(b.sd, 1e-12) * reach_of(b.df) / reach_of(math.inf), share) for b, share in alike.items()]
 
     def below(x: float) -> float:
-        return sum(share * (NormalDist(mean, sd).cdf(x) if sd > 0 else float(x >= mean)) for mean, sd, share in wide)
+        return sum(share * (0.5 + 0.5 * math.erf((x - mean) / (sd * _ROOT2))) for mean, sd, share in wide)
 
     low = min(mean - 8 * sd for mean, sd, _ in wide)
     high = max(mean + 8 * sd for mean, sd, _ in wide)
 
     def quantile(p: float) -> float:
         a, b = low, high
-        for _ in range(60):
+        for _ in range(40):
             half = (a + b) / 2
             a, b = (half, b) if below(half) < p else (a, half)
         return (a + b) / 2
