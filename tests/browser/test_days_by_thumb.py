@@ -34,7 +34,7 @@ def test_a_graft_s_clock_comes_in_while_its_page_stands(phone: Page) -> None:
 def test_without_scripts_its_link_leads_to_it(plain: Page) -> None:
     plain.goto("/grafts/G14-8")
     with plain.expect_navigation():
-        plain.get_by_role("link", name="Work out its healing clock").tap()
+        plain.get_by_role("link", name="Work out its healing clock").click()
     expect(plain.locator("#clock")).to_contain_text("By its clock")
     plain.goto("/days?tree=T02&method=cleft&years=no&members=40")
     expect(plain.locator("h1")).to_contain_text("the union links in time")
