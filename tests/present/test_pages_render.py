@@ -173,7 +173,10 @@ def pages(garden):
 
 
 #: Pages whose tests stand with their words.
-ELSEWHERE = ("night", "after_frost", "heat", "days", "clock_part", "graft_clock", "grouped_form", "wood_", "lot_", "chimera")
+ELSEWHERE = (
+    "night", "after_frost", "heat", "days", "clock_part", "graft_clock", "grouped_form", "wood_", "lot_", "chimera", "fits",
+    "fruit", "ripe",
+)  # fmt: skip
 
 
 def render(name, context, home, units=METRIC):
