@@ -20,6 +20,7 @@ from barkslip.domain.cards import GraftCard, LimbCard, TreeCard, TreeStory, Vers
 from barkslip.domain.errors import InputError, NotFoundError, QuestionError
 from barkslip.domain.graft import Graft, Look
 from barkslip.domain.names import same_word
+from barkslip.domain.sign import Sign
 from barkslip.domain.tasting import Tasting
 from barkslip.domain.tree import (
     BEARING_DEG,
@@ -405,8 +406,8 @@ def take_back(ctx: Context, noun: type[Any], thing: str, *, entry_id: str = "") 
 def _parts_of(reader: Reader, table: str, thing: str) -> list[Any]:
     """What only makes sense together with a thing, and is taken back with it: looks with their graft ..."""
     parts: dict[str, tuple[tuple[type[Any], str], ...]] = {
-        "graft": ((Look, "graft"), (Act, "graft")),
-        "tree": ((ChainLink, "tree"), (Act, "tree")),
+        "graft": ((Look, "graft"), (Act, "graft"), (Sign, "graft")),
+        "tree": ((ChainLink, "tree"), (Act, "tree"), (Sign, "tree")),
         "limb": ((ChainLink, "limb"), (Act, "limb")),
         "wood_lot": ((LotFind, "lot"),),
     }
