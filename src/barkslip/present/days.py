@@ -156,7 +156,7 @@ def in_time_text(verdict: DaysVerdict) -> str:
 def why_texts(verdict: DaysVerdict) -> tuple[str, ...]:
     """A sentence for each reason of the verdict, the weightiest first, with the chance of what ends it."""
     ended = dict(verdict.days[0].ended_by) if verdict.days else {}
-    out = []
+    out: list[str] = []
     for code in verdict.reasons:
         words = days_words.why(code).sentence
         if code == "good" and out:
