@@ -174,8 +174,8 @@ def pages(garden):
 
 #: Pages whose tests stand with their words.
 ELSEWHERE = (
-    "night", "after_frost", "heat", "days", "clock_part", "graft_clock", "grouped_form", "wood_", "lot_", "chimera", "fits",
-    "fruit", "ripe",
+    "night", "after_frost", "heat", "days", "clock_part", "graft_clock", "grouped_form", "wood_", "lot_", "chimera",
+    "fits", "fruit", "ripe",
 )  # fmt: skip
 
 
