@@ -210,6 +210,10 @@ def test_the_plan_and_the_curve_in_the_reader_s_units_with_their_status(grafting
         "(36.5 to 39.5 °C); at the best temperature 15 days (12 to 18 days) to the first water path. Evidence: medium; "
         "status: assumption."
     )
+    assert plain(" | ".join(days.curve_rows(found)[1])) == (
+        "fastest at | 28.0 °C (26.5 to 29.5 °C) | assumption | heal.made-up"
+    )
+    assert days.curve_rows(grafting.nothing()) == ()
     assert "82.4 °F" in plain(days.curve_text(found, US))
     assert "2.0 in" in plain(days.plan_text(found, US))
 

@@ -95,7 +95,7 @@ def test_the_answer_comes_in_the_order_in_which_it_is_needed(told: str) -> None:
 
 
 def test_the_ribbon_and_the_year_have_a_form_for_the_phone_and_one_for_the_desk(told: str) -> None:
-    for klass, sizes in (("ribbon", ["328", "620"]), ("year", ["328", "1100"]), ("clock", ["328", "560"])):
+    for klass, sizes in (("ribbon", ["328", "620"]), ("year", ["328", "1100"]), ("clock", ["400"])):
         assert re.findall(rf'class="chart {klass}"[^>]*viewBox="0 0 (\d+)', told) == sizes
     for words in ("Days as a table", "The year as a table", "The same week by week"):
         assert words in told
@@ -115,6 +115,12 @@ def test_each_day_stands_in_the_table_that_is_a_list_on_a_phone(told: str) -> No
     assert '<tr class="from"><td colspan="9">From your own years</td>' in table
     assert table.count(" put") == 1
     assert table.count("<i>water lost </i>") == 14
+
+
+def test_sources_are_one_tap_away(told: str) -> None:
+    part = told[told.index("The healing curve, and who says so") :]
+    assert "Fastest at: 28.0\u00a0°C (26.0 to 30.0\u00a0°C) (assumption, heal.S10)" in part
+    assert re.search(r"heal\.S10: [A-Z]", part)
 
 
 def test_the_words_are_the_command_s(reader: TestClient, told: str) -> None:

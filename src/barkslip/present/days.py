@@ -305,6 +305,18 @@ def plan_text(verdict: DaysVerdict, units: UnitChoice = METRIC) -> str:
     return f"{counts.opening(plan.species or 'kind not known')}: {', '.join(parts)}."
 
 
+def curve_rows(verdict: DaysVerdict, units: UnitChoice = METRIC) -> tuple[tuple[str, str, str, str], ...]:
+    """Each number of the healing curve: what it is, the number with its range, how it is known, key of its source."""
+    curve = verdict.curve
+    if curve is None:
+        return ()
+    named = (
+        ("nothing below", curve.t_min), ("fastest at", curve.t_opt), ("nothing above", curve.t_max),
+        ("callus bridge", curve.d_bridge), ("first water path", curve.d_xylem), ("binding may come off", curve.d_unwrap),
+    )  # fmt: skip
+    return tuple((name, u.value_text(v, units), v.status, v.source) for name, v in named)
+
+
 def curve_text(verdict: DaysVerdict, units: UnitChoice = METRIC) -> str:
     """The healing curve that was used, with its status; "" without one."""
     curve = verdict.curve

@@ -12,9 +12,11 @@ from barkslip.app import days as use
 from barkslip.domain.errors import BarkslipError
 from barkslip.domain.garden import Plot
 from barkslip.domain.graft import Graft
+from barkslip.domain.sourced import Source
 from barkslip.domain.timing import DaysVerdict
 from barkslip.domain.tree import Tree
 from barkslip.present import days_data
+from barkslip.present.days import curve_rows
 from barkslip.present.fault import error_data
 from barkslip.web.desk import Desk, answered, wants_json
 from barkslip.web.errors import status_of
@@ -53,6 +55,7 @@ def router(desk: Desk) -> APIRouter:
             graft_code=fields.get("graft", ""),
             tree=tree,
             place=place,
+            sources=_sources(desk, verdict),
             here="days",
         )
 
@@ -126,6 +129,12 @@ def _names(desk: Desk, verdict: DaysVerdict) -> tuple[str, str]:
         tree = next((t.name or t.code for t in reader.every(Tree) if t.code == plan.tree), plan.tree)
         plot = next((p.name for p in reader.every(Plot) if p.code == plan.plot), plan.plot)
     return tree, plot
+
+
+def _sources(desk: Desk, verdict: DaysVerdict) -> dict[str, Source]:
+    """Sources of the healing curve, by key."""
+    keys = dict.fromkeys(key for *_, key in curve_rows(verdict))
+    return {key: desk.ctx.knowledge.source(key) for key in keys}
 
 
 def _limb(fields: dict[str, str]) -> str:
