@@ -276,3 +276,53 @@ def quantiles(values: Floats, weight: Floats, at: Sequence[float]) -> list[float
     order = np.argsort(values)
     steps = np.cumsum(weight[order]) - 0.5 * weight[order]
     return [float(v) for v in np.interp(at, steps, values[order])]
+
+
+def shares(
+    found: Fit, rows: Rows, prior: Prior, beta: Sequence[tuple[float, float]], contrasts: Floats
+) -> list[tuple[float, float, float]]:
+    """Parts of an answer that come from the prior, from other grafts, and from the grafts of the contrast itself.
+
+    By precisions at the best mode: V0 of the prior alone, V1 with all but the own grafts, V2 with all. Prior V2 / V0,
+    others V2 / V1 - V2 / V0, own 1 - V2 / V1. Equation (7).
+
+    Parameters
+    ----------
+    contrasts : array, shape (C, p)
+        Covariates; own grafts are those with a pattern of 1 in the columns where the contrast is 1. A contrast that
+        has none calls all grafts its own.
+    """
+    _, precision = prior.common(beta)
+    point = found.points[0]
+    out = []
+    for contrast in contrasts:
+        c = np.concatenate([[1.0], prior.split, contrast])
+        ones = np.flatnonzero(contrast == 1.0)
+        own = (
+            (rows.patterns[:, ones] == 1.0).all(axis=1)[rows.pattern] if len(ones) else np.ones(len(rows.window), bool)
+        )
+        v0 = float(c**2 @ (1.0 / precision))
+        v2 = left_variance(found, rows, prior, point, c, np.ones(len(rows.window), bool))
+        v1 = left_variance(found, rows, prior, point, c, ~own) if len(ones) else v0
+        v1, v2 = min(v1, v0), min(v2, v1, v0)
+        out.append((v2 / v0, max(v2 / v1 - v2 / v0, 0.0), 1.0 - v2 / v1))
+    return out
+
+
+def left_variance(found: Fit, rows: Rows, prior: Prior, point: Point, c: Floats, keep: NDArray[np.bool_]) -> float:
+    """Variance of a contrast of the common effects at a mode, with some rows only."""
+    base = prior.base[rows.window]
+    theta = point.mode.theta
+    if found.drawn:
+        hazard = 1.0 / (1.0 + np.exp(-(rows.design @ theta + base)))
+        weight = rows.tried * hazard * (1.0 - hazard) * keep
+        curve = (rows.design.T * weight) @ rows.design
+        curve[np.diag_indices_from(curve)] += point.precision
+        lower = np.linalg.cholesky(curve)
+        whole = np.concatenate([np.zeros(rows.n_few + rows.n_wide), c])
+    else:
+        from barkslip.engines import hazard_large as large
+
+        lower, whole = large.left_over(rows, base, point, keep), np.concatenate([np.zeros(rows.n_few), c])
+    half = np.linalg.solve(lower, whole)
+    return float(half @ half)

@@ -291,3 +291,13 @@ def _nodes(n: int) -> tuple[Floats, Floats]:
     """Nodes about a mode in units of its spread, and logs of their weights over the normal there."""
     x, w = np.polynomial.hermite_e.hermegauss(n)
     return x, np.log(w) + 0.5 * x**2 - 0.5 * log(2.0 * np.pi)
+
+
+def left_over(rows: Rows, base: Floats, point: Point, keep: NDArray[np.bool_]) -> Floats:
+    """Cholesky factor of the precision of few and common effects at a mode, with some rows only."""
+    size = rows.n_few + rows.n_wide
+    lay = Lay(rows, base, point.mode.theta[size:], point.precision[size:])
+    drawn, wide = _split(lay, point.mode.theta)
+    p_drawn, p_wide = _split(lay, point.precision)
+    hazard = 1.0 / (1.0 + np.exp(-lay.eta(drawn, wide)))
+    return _blocks(lay, rows.tried * hazard * (1.0 - hazard) * keep, p_drawn, p_wide)[2]

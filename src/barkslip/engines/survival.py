@@ -45,13 +45,33 @@ def kaplan_meier(time: Floats, lost: NDArray[np.bool_]) -> Standing:
         True if it was lost then, False if that is as long as it was followed.
     """
     at = np.unique(time[lost])
-    risk = (time[:, None] >= at).sum(axis=0)
-    gone = ((time[:, None] == at) & lost[:, None]).sum(axis=0)
+    risk = len(time) - np.searchsorted(np.sort(time), at)
+    gone = np.bincount(np.searchsorted(at, time[lost]), minlength=len(at))
     share = np.cumprod(1.0 - gone / risk)
     left = risk - gone
     with np.errstate(divide="ignore", invalid="ignore"):
         parts = np.cumsum(np.where(left > 0, gone / (risk * left), 0.0))
     return Standing(at, risk, gone, share, share * np.sqrt(parts))
+
+
+def band(share: Floats, error: Floats, at_risk: Ints, z: float) -> tuple[Floats, Floats]:
+    """Interval of a share standing: on the scale log(-log), where nothing or all is lost by Wilson's.
+
+    Greenwood's error is 0 where nothing is lost yet, which would make the interval a point.
+    """
+    inside = (share > 0.0) & (share < 1.0) & (error > 0.0)
+    s = np.where(inside, share, 0.5)
+    reach = np.exp(z * np.where(inside, error, 0.0) / (s * -np.log(s)))
+    w_low, w_high = wilson(share, at_risk, z)
+    return np.where(inside, s**reach, w_low), np.where(inside, s ** (1.0 / reach), w_high)
+
+
+def wilson(share: Floats, n: Ints, z: float) -> tuple[Floats, Floats]:
+    """Wilson's interval of a share of n."""
+    n = np.maximum(n, 1)
+    middle = (share + z**2 / (2.0 * n)) / (1.0 + z**2 / n)
+    half = z / (1.0 + z**2 / n) * np.sqrt(share * (1.0 - share) / n + z**2 / (4.0 * n**2))
+    return np.clip(middle - half, 0.0, 1.0), np.clip(middle + half, 0.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -82,8 +102,10 @@ def aalen_johansen(time: Floats, way: Ints, ways: int) -> Ways:
     ways : int
     """
     at = np.unique(time[way > 0])
-    risk = (time[:, None] >= at).sum(axis=0)
-    each = np.stack([((time[:, None] == at) & (way[:, None] == w)).sum(axis=0) for w in range(1, ways + 1)], axis=1)
+    risk = len(time) - np.searchsorted(np.sort(time), at)
+    each = np.stack(
+        [np.bincount(np.searchsorted(at, time[way == w]), minlength=len(at)) for w in range(1, ways + 1)], axis=1
+    )
     standing = np.cumprod(1.0 - each.sum(axis=1) / risk)
     before = np.concatenate([[1.0], standing[:-1]]) if len(at) else standing
     return Ways(at, risk, np.cumsum(before[:, None] * each / risk[:, None], axis=0))
