@@ -102,7 +102,8 @@ def _verdict(
 ) -> TastingVerdict:
     from barkslip.engines import tasting as engine
 
-    crop = t.crop if t.crop is not None else counted
+    # of a tree's own top nobody knows how often it has borne before it was first tasted
+    crop = t.crop if t.crop is not None else counted if t.campaign else None
     kind = _kind(kinds, t)
     identity = _identity(ctx, reader, kinds, rules, t, kind)
     frost = _frost(ctx, reader, tree, t)
@@ -119,7 +120,7 @@ def _verdict(
         tree=tree.name,
         tree_code=tree.code,
         crop=crop,
-        crop_counted=t.crop is None,
+        crop_counted=t.crop is None and crop is not None,
         verdict=engine.verdict(t.score9, early, name_open=bool(identity.found), poor_before=poor, rules=rules),
         early=early,
         notes=_notes(ctx, tree, t, grafted, identity),
@@ -206,6 +207,8 @@ def _notes(ctx: Context, tree: Tree, t: Tasting, grafted: date | None, identity:
         out.append("not_citrus")
     if t.panel is not None and t.panel < 3:
         out.append("few_tasters")
+    if t.crop is None and not t.campaign:
+        out.append("crop_not_known")
     if t.fruit_n is None:
         out.append("not_counted")
     if t.score9 is None:
@@ -250,7 +253,7 @@ def _dry(
     kinds: Kinds,
     tree: Tree,
     t: Tasting,
-    crop: int,
+    crop: int | None,
     identity: Identity,
     frost: tuple[str, float | None] | None,
 ) -> tuple[DryCause, ...]:
@@ -264,7 +267,7 @@ def _dry(
     stock = _lemon_stock(reader, kinds, tree)
     large = None if t.fruit_g is None else t.fruit_g >= number(known, "taste.large_fruit")
     here: dict[str, tuple[bool | None, str]] = {
-        "young_tree": (crop <= rules_from(known).first_crop, "first_crop"),
+        "young_tree": (None if crop is None else crop <= rules_from(known).first_crop, "first_crop"),
         "lemon_stocks": (stock, "lemon_stock"),
         "vigour": (True if stock else None, "lemon_stock"),
         "large_fruit": (large, "weighed"),

@@ -193,8 +193,8 @@ class TastingVerdict:
     tasting : Tasting
     tree : str
         Code and name.
-    crop : int
-        Which crop it is.
+    crop : int or None
+        Which crop it is; None if nobody knows.
     crop_counted : bool
         True if that was counted from earlier tastings, not written down.
     verdict : str
@@ -216,7 +216,7 @@ class TastingVerdict:
     tasting: Tasting
     tree: str
     tree_code: str
-    crop: int
+    crop: int | None
     crop_counted: bool
     verdict: str
     early: tuple[str, ...]

@@ -75,14 +75,14 @@ def _away(half: int, first: int, last: int) -> int:
 
 
 def early_reasons(
-    crop: int, fruit_n: int | None, *, frozen: bool, fits: str, before: bool, rules: TasteRules
+    crop: int | None, fruit_n: int | None, *, frozen: bool, fits: str, before: bool, rules: TasteRules
 ) -> tuple[str, ...]:
     """Why it is too early to judge; empty if nothing speaks against it.
 
     Parameters
     ----------
-    crop : int
-        Which crop of this variety on this tree.
+    crop : int or None
+        Which crop of this variety on this tree; None if nobody knows.
     fruit_n : int or None
         Fruits tasted; None if they were not counted.
     frozen : bool
@@ -93,7 +93,7 @@ def early_reasons(
         Of fruit out of its months: tasted before them.
     """
     out = []
-    if crop <= rules.first_crop:
+    if crop is not None and crop <= rules.first_crop:
         out.append("first_crop")
     if fruit_n is not None and fruit_n < rules.few_fruit:
         out.append("few_fruit")

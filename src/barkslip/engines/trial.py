@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 from math import sqrt
 
@@ -251,6 +252,7 @@ def _pairs(
     return tuple(out)
 
 
+@lru_cache(maxsize=256)
 def _reach(arms: int, df: int, alpha: float) -> float:
     """Half width of an interval in standard errors, for all pairs together."""
     if arms == 2:

@@ -33,6 +33,7 @@ NOTES = {
     "young_graft": "The graft is younger than 3 to 4 years, when fruit is said to be as it should be (recalled).",
     "not_citrus": "Ratio, score and corrections were made for citrus: of other fruit only Brix and acid are told.",
     "few_tasters": "Fewer than three people tasted: palates differ more than fruits do.",
+    "crop_not_known": "Which crop it is nobody has written down; type it, for a first crop judges nothing.",
     "not_counted": "How many fruits were tasted is not written down.",
     "no_liking": "Nobody's liking is written down: numbers alone do not say whether it is good.",
     "seeds_pollen": "More seeds than this variety has alone: a pollen partner in bloom explains them, not the stock.",
@@ -217,7 +218,9 @@ def line_headline(line: TasteLine) -> str:
 
 
 def crop_words(v: TastingVerdict) -> str:
-    """ "3" or "3, counted from tastings"."""
+    """ "3", "3, counted from tastings" or "not known"."""
+    if v.crop is None:
+        return "not known"
     return f"{v.crop}, counted from tastings" if v.crop_counted else str(v.crop)
 
 
