@@ -26,9 +26,8 @@ def test_navel_rises_from_too_early_to_good(shown_demo: Context) -> None:
     assert (third.verdict, third.early, third.crop) == ("good", (), 3)
     scores = [t.juice.index_16_5 for t in (first, second, third) if t.juice]
     assert scores == pytest.approx([64.35, 105.6, 132.0])  # (Brix - 4 acid) 16.5, worked by hand
-    assert [next(c.met for c in t.juice.standards if c.criterion == "min_score") for t in (first, third) if t.juice] == [
-        False, True,
-    ]  # fmt: skip
+    met = [next(c.met for c in t.juice.standards if c.criterion == "min_score") for t in (first, third) if t.juice]
+    assert met == [False, True]
     assert all(t.identity.fits == "its months" for t in (first, second, third))
 
 
@@ -38,10 +37,13 @@ def test_a_first_crop_that_is_disliked_never_makes_a_bad_variety(demo: Context) 
     for found in judged(demo):
         for v in found.tastings:
             assert not v.verdict.startswith("poor")
-    save_tasting(
-        demo, {"tree": "T11", "variety": "Nagami kumquat", "scores": "1 2 1", "fruit": "12", "on": "2025-06-01"}
-    )
+    given = {"tree": "T11", "variety": "Nagami kumquat", "scores": "1 2 1", "fruit": "12", "on": "2025-06-01"}
+    save_tasting(demo, given | {"crop": "1"})
     assert line(demo, "T11").newest.verdict == "early"
+    save_tasting(demo, given | {"tree": "T10", "variety": "Meyer lemon"})
+    unknown = line(demo, "T10").newest
+    assert (unknown.crop, unknown.verdict) == (None, "poor once")
+    assert "crop_not_known" in unknown.notes
 
 
 def test_poor_here_needs_two_crops_that_could_be_judged(demo: Context) -> None:
@@ -69,7 +71,7 @@ def test_seeds_go_to_the_pollen_partner(shown_demo: Context) -> None:
 
 def test_a_wrong_label_judges_nothing(shown_demo: Context) -> None:
     v = line(shown_demo, "T07").newest
-    assert (v.verdict, v.identity.found) == ("name", "Granny Smith")
+    assert (v.verdict, v.identity.found) == ("name", "'Granny Smith' apple")
     assert v.juice is not None
     assert v.juice.index_16_5 is None  # apples have no citric score
 
@@ -178,7 +180,8 @@ def test_writing_a_tasting_down(demo: Context) -> None:
         ({"tree": "T01"}, "variety", "The name of the variety is missing."),
         ({"tree": "T01", "campaign": "G11"}, "campaign", "No such grafts stand on T01 Gatepost."),
         ({"tree": "T01", "variety": "x", "scores": "7 10"}, "scores", "That number cannot be."),
-        ({"tree": "T01", "variety": "x", "fruit": "3", "dry": "4"}, "dry", "More fruits cannot be dry than were tasted."),
+        ({"tree": "T01", "variety": "x", "fruit": "3", "dry": "4"}, "dry",
+         "More fruits cannot be dry than were tasted."),
         ({"tree": "T01", "variety": "x", "crop": "0"}, "crop", "Crops are counted from 1."),
         ({"tree": "T01", "variety": "x", "juice_g": "90"}, "fruit_g", "The mass of the fruit is missing."),
         ({"tree": "T01", "variety": "x", "juice_g": "90", "fruit_g": "80"}, "juice_g",
