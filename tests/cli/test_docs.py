@@ -37,13 +37,15 @@ _STEADY = (
 
 
 def commands() -> dict[str, click.Command]:
-    """Every command that is no group, by its words."""
+    """Every command that is no group, and groups that answer by themselves, by their words."""
     out: dict[str, click.Command] = {}
 
     def below(name: str, command: click.Command) -> None:
         if not isinstance(command, click.Group):
             out[name] = command
             return
+        if command.invoke_without_command:
+            out[name] = command
         for sub, inner in command.commands.items():
             below(f"{name} {sub}", inner)
 
