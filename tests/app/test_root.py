@@ -120,9 +120,9 @@ def test_what_is_written_back_is_not_counted_again(demo):
     assert after.kept
     assert after.base == before.base
     assert len(after.history) == 3
-    log_sign(demo, {"tree": "T02", "look": "winter=drops"})
+    log_sign(demo, {"tree": "T02", "look": "leaf_fall=drops"})
     once_more = ask(demo, tree="T02")
-    typed = ask(demo, tree="T02", looks="union=bench, winter=drops")
+    typed = ask(demo, tree="T02", looks="union=bench, leaf_fall=drops")
     assert not once_more.kept
     assert believed(once_more) == believed(typed)
 

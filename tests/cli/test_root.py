@@ -57,7 +57,7 @@ def test_thorns_or_vigour_alone_never_say_cut(run, book, where):
 
 
 def test_no_answer_at_all_says_cut(run):
-    for looks in (["leaflets=3"], ["leaflets=3", "winter=drops", "thorns=many", "union=bench"]):
+    for looks in (["leaflets=3"], ["leaflets=3", "leaf_fall=drops", "thorns=many", "union=bench"]):
         out = " ".join(run("root", *[w for look in looks for w in ("--look", look)]).out.split())
         assert "Do not cut a shoot or a limb because of this answer." in out
         assert not CUT.search(out), looks
@@ -103,7 +103,7 @@ def test_looks_to_be_kept_need_a_tree(run):
 def test_all_questions_are_listed(run):
     data = run("root", "--list", "--json").data
     assert [q["question"] for q in data["questions"]] == [
-        "leaflets", "wing", "thorns", "winter", "union", "scaling", "pinholes", "fruit", "size", "lime", "salt",
+        "leaflets", "wing", "thorns", "leaf_fall", "union", "scaling", "pinholes", "fruit", "size", "lime", "salt",
         "freeze", "foot_rot", "decline", "place", "sold",
     ]  # fmt: skip
     assert "union=bulge_above" in run("root", "--list").out

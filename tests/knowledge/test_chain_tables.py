@@ -82,7 +82,7 @@ def test_each_question_has_answers_that_exclude_each_other(knowledge):
         "leaflets": ["1", "3"],
         "wing": ["broad", "narrow", "none"],
         "thorns": ["few", "many", "none"],
-        "winter": ["drops", "stays"],
+        "leaf_fall": ["drops", "stays"],
         "union": ["bench", "bulge_above", "none", "smooth"],
         "scaling": ["no", "yes"],
         "pinholes": ["no", "yes"],

@@ -32,7 +32,7 @@ HELP = {
     "leaflets": "Look at a shoot that comes from below the union, at full-grown leaves.",
     "wing": "The stalk of a full-grown leaf; crush the leaf and smell it.",
     "thorns": "It tells little by itself: young shoots of most kinds are thorny.",
-    "winter": "Only to be seen in the cold months, at shoots from below the union.",
+    "leaf_fall": "Only to be seen in the cold months, at shoots from below the union.",
     "union": "Feel round the trunk from the soil to a hand above the change of bark.",
     "scaling": "Look with your eyes; do not peel.",
     "pinholes": (
