@@ -290,7 +290,7 @@ def _tied(what: str, rows: Sequence[Tied]) -> str:
         arms = counts.listed(t.arm for t in rows)
         return f"All stocks of {arms} were thicker: the way and the thickness cannot be told apart."
     word = {"tree": "on", "lot": "from lot", "day": "on", "side": "on side"}[what]
-    each = counts.listed(f"{t.arm} only {word} {t.value}" for t in rows)
+    each = "; ".join(f"all of {t.arm} {word} {t.value}" for t in rows)
     return f"{counts.opening(each)}: the way and the {what} cannot be told apart."
 
 
