@@ -23,7 +23,7 @@ KERNELS := $(VENV)/.kernels
 $(KERNELS): $(STAMP) $(wildcard src/barkslip/kernels/*.py)
 	@find src/barkslip/kernels -name '*.nb?' -delete
 	@echo "compiling the models, once (one to two minutes) ..."
-	@$(BIN)/python -c "from barkslip.app import frost, heat; frost.warm_up(); heat.warm_up()"
+	@$(BIN)/python -c "from barkslip.app import frost, heat, trace; frost.warm_up(); heat.warm_up(); trace.warm_up()"
 	@touch $(KERNELS)
 
 setup: $(STAMP) $(KERNELS)

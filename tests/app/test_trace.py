@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from barkslip.app import trace as use
+from barkslip.app import trace_lists
 from barkslip.app import trace_written as written
 from barkslip.app.context import Context
 from barkslip.app.descent import check_descent
@@ -259,7 +260,7 @@ def test_a_hold_is_set_once_lifted_and_set_again(demo):
         written.lift_hold(demo, {}, hold=first.thing)
     lifted = written.lift_hold(demo, {"how": "test report"}, hold=first.thing)
     assert (lifted.thing, lifted.how, lifted.lifted.iso()) == (first.thing, "test report", "2025-06-30")
-    assert written.held_things(demo, lifted.tree) == []
+    assert trace_lists.held_things(demo, lifted.tree) == []
     assert written.save_hold(demo, {"tree": "T02", "why": "infection", "agent": "exocortis"}).thing != first.thing
 
 
@@ -332,13 +333,13 @@ def test_every_line_of_the_demo_passes_the_check_of_descent(shown_demo):
 
 
 def test_lists_of_what_is_written(shown_demo):
-    assert [(kind, code) for kind, code, _ in written.holds_in_force(shown_demo)] == [
+    assert [(kind, code) for kind, code, _ in trace_lists.holds_in_force(shown_demo)] == [
         ("graft", "G03-2"),
         ("graft", "G03-1"),
     ]
-    uses = written.tool_uses(shown_demo)
+    uses = trace_lists.tool_uses(shown_demo)
     assert (len(uses), uses[0][2].tool) == (13, "Pruning saw")
-    assert [(code, h.receiver) for code, h in written.all_handouts(shown_demo)] == [
+    assert [(code, h.receiver) for code, h in trace_lists.all_handouts(shown_demo)] == [
         ("W08a", "Next door"), ("W08a", "Exchange table"),
     ]  # fmt: skip
     with shown_demo.book.read() as reader:

@@ -27,6 +27,8 @@ PATHS = (
     "/wood/rules", "/wood/rules/new", "/wood/W08/label?copies=6",
     "/chimera?l1=Owari&l2=Robertson&l3=Robertson&tree=T02",
     "/chimera?of=Owari&with=Valencia",
+    "/trace", "/trace?from=W08&why=wrong-name", "/trace?from=W03&agent=exocortis", "/trace/agents/exocortis", "/tools",
+    "/tools/new", "/holds/new", "/wood/W08a/handouts/new", "/wood/W08a",
 )  # fmt: skip
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from barkslip.app.context import Context
 from barkslip.app.door import Door
 from barkslip.app.lines import Fields, already, begin, door, kept
 from barkslip.app.trace import find_agent, find_origin
+from barkslip.app.trace_lists import TARGETS, code_about, code_of, holds_of
 from barkslip.app.trees import find_tree
 from barkslip.domain.budwood import WoodLot
 from barkslip.domain.clean import Handout, Hold, ToolUse
@@ -21,7 +21,6 @@ from barkslip.fieldbook.reader import Reader
 
 #: Most uses of one tool on one day.
 MOST_PLACES = 1000
-_TARGETS = ("tree", "graft", "lot")
 
 
 def save_tool_use(ctx: Context, fields: Fields, *, use: str = "") -> ToolUse:
@@ -72,7 +71,7 @@ def _cleaned(at: Door, fields: Fields) -> str:
 
 def _target(reader: Reader, at: Door, fields: Fields, old: ToolUse | Hold | None) -> dict[str, str | None]:
     """Exactly one of tree, graft and lot, by thing id."""
-    named = {k: at.text(fields, k) for k in _TARGETS if at.text(fields, k)}
+    named = {k: at.text(fields, k) for k in TARGETS if at.text(fields, k)}
     if not named and old is not None:
         return {"tree": old.tree, "graft": old.graft, "lot": old.lot}
     if len(named) != 1:
@@ -91,7 +90,7 @@ def _target(reader: Reader, at: Door, fields: Fields, old: ToolUse | Hold | None
         found = reader.by_code(Graft, text)
     else:
         found = reader.by_code(WoodLot, text)
-    return {k: found.thing if k == kind else None for k in _TARGETS}
+    return {k: found.thing if k == kind else None for k in TARGETS}
 
 
 def _was_there(reader: Reader, target: dict[str, str | None], day: When, done: str) -> None:
@@ -278,7 +277,7 @@ def _not_held(reader: Reader, new: Hold) -> None:
     if same:
         raise InputError(
             "That is held back already.",
-            given=f"{_code(reader, new)}, held since {same[0].on.iso()}: {same[0].why}",
+            given=f"{code_about(reader, new)}, held since {same[0].on.iso()}: {same[0].why}",
             allowed="something that is not held for the same reason",
             next_step="Nothing more is to be done; it stays held.",
             field="target",
@@ -313,82 +312,10 @@ def hold_all(ctx: Context, fields: Fields) -> list[Hold]:
     with ctx.book.read() as reader:
         found = [find_origin(reader, word) for word in words]
         held = {(h.lot or h.graft or h.tree): (h.why, h.agent) for h in reader.every(Hold, "lifted_first IS NULL")}
-        codes = [(kind, _code_of(reader, kind, thing), thing) for kind, thing in found]
+        codes = [(kind, code_of(reader, kind, thing), thing) for kind, thing in found]
     wanted = (check_why(at.text(fields, "why")), _agent(ctx, at.text(fields, "agent")))
     rest = {k: v for k, v in fields.items() if k in ("why", "agent", "on", "how")}
     return [save_hold(ctx, rest | {kind: code}) for kind, code, thing in codes if held.get(thing) != wanted]
-
-
-def _code_of(reader: Reader, kind: str, thing: str) -> str:
-    if kind == "tool":
-        raise InputError(
-            "A tool is cleaned, not held back.",
-            given=thing,
-            allowed="a lot, a graft or a tree",
-            next_step="Clean it by a way that is recorded to work, and write its next use down with that.",
-            field="things",
-        )
-    noun: Any = {"lot": WoodLot, "graft": Graft, "tree": Tree}[kind]
-    return str(reader.get(noun, thing).code)
-
-
-def _code(reader: Reader, line: Hold | ToolUse) -> str:
-    kind = next(k for k in _TARGETS if getattr(line, k))
-    return _code_of(reader, kind, getattr(line, kind))
-
-
-# -- reading ------------------------------------------------------------------------------------------------------
-
-
-def holds_of(reader: Reader, thing: str) -> list[Hold]:
-    """Holds of one thing, newest first, lifted ones too."""
-    return reader.every(
-        Hold, "lot = :t OR graft = :t OR tree = :t", order="on_first DESC, id DESC", t=thing
-    )  # fmt: skip
-
-
-def held_things(ctx: Context, *things: str) -> list[Hold]:
-    """What holds these things back today, newest first."""
-    with ctx.book.read() as reader:
-        return [h for thing in things for h in holds_of(reader, thing) if h.lifted is None]
-
-
-def handouts_of(ctx: Context, lot: str) -> list[Handout]:
-    """Who was given wood of a lot (thing id), oldest first."""
-    with ctx.book.read() as reader:
-        return reader.every(Handout, "lot = :lot", order="on_first, id", lot=lot)
-
-
-def holds_in_force(ctx: Context) -> list[tuple[str, str, Hold]]:
-    """What is held back: (kind, code, hold), newest first."""
-    with ctx.book.read() as reader:
-        found = reader.every(Hold, "lifted_first IS NULL", order="on_first DESC, id DESC")
-        return [(_kind(h), _code(reader, h), h) for h in found]
-
-
-def tool_uses(ctx: Context, *, limit: int = 500) -> list[tuple[str, str, ToolUse]]:
-    """Uses of tools: (kind, code, use), newest day first, in the order of each day."""
-    with ctx.book.read() as reader:
-        found = reader.every(ToolUse, order=f"on_first DESC, tool, place, id LIMIT {limit}")
-        return [(_kind(u), _code(reader, u), u) for u in found]
-
-
-def all_handouts(ctx: Context) -> list[tuple[str, Handout]]:
-    """Wood given away: (code of the lot, handout), newest first."""
-    with ctx.book.read() as reader:
-        found = reader.every(Handout, order="on_first DESC, id DESC")
-        codes = reader.many(WoodLot, [h.lot for h in found])
-        return [(codes[h.lot].code, h) for h in found]
-
-
-def _kind(line: Hold | ToolUse) -> str:
-    return next(k for k in _TARGETS if getattr(line, k))
-
-
-def codes_of(ctx: Context, lines: Sequence[Hold | ToolUse]) -> list[str]:
-    """Codes of what some lines are about."""
-    with ctx.book.read() as reader:
-        return [_code(reader, line) for line in lines]
 
 
 def lift_all(ctx: Context, fields: Fields, *, code: str) -> list[Hold]:
@@ -418,9 +345,3 @@ def lift_all(ctx: Context, fields: Fields, *, code: str) -> list[Hold]:
             field="code",
         )
     return [lift_hold(ctx, fields, hold=h.thing) for h in found]
-
-
-def lot_code(ctx: Context, lot: str) -> str:
-    """Code of a lot by its thing id."""
-    with ctx.book.read() as reader:
-        return reader.get(WoodLot, lot).code

@@ -147,7 +147,8 @@ def _rest(call: Call, found: Trace) -> None:
 @pass_call
 def tool_(call: Call, /, correct: str | None, **given: Any) -> None:
     """Write down one use of the blade TOOL: what it cut, and what was done to it just before."""
-    from barkslip.app.trace_written import codes_of, save_tool_use
+    from barkslip.app.trace_lists import codes_of
+    from barkslip.app.trace_written import save_tool_use
 
     ctx = call.open()
     use = call.write(typed(given), lambda f: save_tool_use(ctx, f, use=correct or ""))
@@ -165,7 +166,7 @@ def tool_(call: Call, /, correct: str | None, **given: Any) -> None:
 @pass_call
 def tools(call: Call) -> None:
     """Uses of tools, newest day first, in the order of each day."""
-    from barkslip.app.trace_written import tool_uses
+    from barkslip.app.trace_lists import tool_uses
 
     found = tool_uses(call.open())
     if call.as_json:
@@ -270,7 +271,7 @@ def lift(call: Call, /, code: str, **given: Any) -> None:
 @pass_call
 def held(call: Call) -> None:
     """What is held back today, and why."""
-    from barkslip.app.trace_written import holds_in_force
+    from barkslip.app.trace_lists import holds_in_force
 
     found = holds_in_force(call.open())
     if call.as_json:

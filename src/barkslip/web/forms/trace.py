@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from barkslip.app import trace as use
 from barkslip.app.context import Context
-from barkslip.app.trace_written import codes_of
+from barkslip.app.trace_lists import codes_of
 from barkslip.domain.budwood import WoodLot
 from barkslip.domain.clean import SUSPICIONS, Handout, Hold, ToolUse
 from barkslip.domain.errors import BarkslipError

@@ -9,7 +9,7 @@ from fastapi.responses import Response
 
 from barkslip.app import graft_clock, trees
 from barkslip.app import grafts as use
-from barkslip.app.trace_written import held_things
+from barkslip.app.trace_lists import held_things
 from barkslip.domain.graft import VERDICTS, Graft, Look
 from barkslip.domain.tree import Tree
 from barkslip.present.lists import Filter

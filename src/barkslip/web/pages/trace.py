@@ -9,8 +9,8 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import JSONResponse, Response
 
 from barkslip.app import trace as use
+from barkslip.app import trace_lists, trees
 from barkslip.app import trace_written as written
-from barkslip.app import trees
 from barkslip.domain.clean import Handout, Hold, ToolUse
 from barkslip.domain.errors import BarkslipError
 from barkslip.present import trace_data
@@ -71,14 +71,14 @@ def _fields(request: Request) -> dict[str, str]:
 def _ask(desk: Desk, request: Request, fields: dict[str, str], error: BarkslipError | None) -> Response:
     """The form, what is held back, and the cards of diseases."""
     ctx = desk.ctx
-    held, agents = written.holds_in_force(ctx), use.agent_rows(ctx)
+    held, agents = trace_lists.holds_in_force(ctx), use.agent_rows(ctx)
     data = {
         "held": [{"kind": kind, "code": code, "hold": hold} for kind, code, hold in held],
         "agents": [trace_data.card_data(row) for row in agents],
     }
     return desk.page(
         request, "trace_ask.html", data, form=forms.trace_form(ctx, fields, error), error=error, held=held,
-        agents=agents, given=written.all_handouts(ctx), here="trace",
+        agents=agents, given=trace_lists.all_handouts(ctx), here="trace",
         status=status_of(error) if error is not None else 200,
     )  # fmt: skip
 
@@ -88,7 +88,7 @@ def _tools(r: APIRouter, desk: Desk) -> None:
 
     @r.get("/tools")
     def tools(request: Request) -> Response:
-        found = written.tool_uses(ctx)
+        found = trace_lists.tool_uses(ctx)
         data = {"tool_uses": [{"kind": k, "code": c, "use": u} for k, c, u in found]}
         return desk.page(request, "tools.html", data, uses=found, here="trace")
 
@@ -133,7 +133,7 @@ def _handouts(r: APIRouter, desk: Desk) -> None:
     ctx = desk.ctx
 
     def back(saved: Handout) -> str:
-        return f"/wood/{written.lot_code(ctx, saved.lot)}"
+        return f"/wood/{trace_lists.lot_code(ctx, saved.lot)}"
 
     @r.get("/wood/{code}/handouts/new")
     def new_handout(request: Request, code: str) -> Response:

@@ -10,7 +10,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from barkslip.app import garden as gardens
 from barkslip.app import trees as use
-from barkslip.app.trace_written import held_things
+from barkslip.app.trace_lists import held_things
 from barkslip.domain.errors import BarkslipError
 from barkslip.domain.tree import Limb, Tree
 from barkslip.web.desk import Desk, page_number, pager_of, same_one, typed

@@ -11,7 +11,7 @@ from barkslip.app import trees
 from barkslip.app import wood as use
 from barkslip.app.keeping import keep_lot
 from barkslip.app.moving import moving_lot
-from barkslip.app.trace_written import handouts_of, held_things
+from barkslip.app.trace_lists import handouts_of, held_things
 from barkslip.domain.budwood import WoodLot
 from barkslip.present import keeping
 from barkslip.web.desk import Desk, typed
