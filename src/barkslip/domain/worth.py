@@ -13,8 +13,8 @@ WAYS = ("keep", "wait", "trial", "rework", "replace")
 #: Numbers that can be typed -> (lowest, highest).
 LIMITS: dict[str, tuple[float, float]] = {
     "years": (1, 40), "discount": (0, 0.5), "score": (1, 9), "score_to": (1, 9), "score_new": (1, 9),
-    "crop": (0, 1), "dry": (0, 1), "take": (0, 1), "bears": (1, 20), "bears_new": (1, 20), "stands": (0, 1),
-    "give_out": (0, 0.9), "share": (0.01, 0.9), "cost_trial": (0, 1e9), "cost_rework": (0, 1e9),
+    "crop": (0, 1), "dry": (0, 1), "take": (0, 1), "bears_now": (1, 20), "bears": (1, 20), "bears_new": (1, 20),
+    "stands": (0, 1), "give_out": (0, 0.9), "share": (0.01, 0.9), "cost_trial": (0, 1e9), "cost_rework": (0, 1e9),
     "cost_replace": (0, 1e9), "upkeep": (0, 1e9), "upkeep_new": (0, 1e9), "fruit_year": (0, 1e9),
 }  # fmt: skip
 #: What has been seen at the union.
@@ -55,6 +55,8 @@ class WorthNumbers:
         Chance that a graft takes [0..1]; one that fails is set again once.
     bears, bears_new : float
         Year from which grafts, a new tree bear fruit as it should be.
+    bears_now : float
+        Year from which what stands bears fruit as it should be: 1 if it does already.
     stands : float
         Chance that a new tree lives to bear [0..1].
     give_out, give_out_new : float
@@ -66,7 +68,8 @@ class WorthNumbers:
     upkeep, upkeep_new : float
         Of each year: this tree, a new one [year of good fruit].
     crop_spread : float
-        How far one crop lies from what the tree will go on bearing, one standard deviation [year of good fruit].
+        How far one crop lies from what the tree will go on bearing, one standard deviation [year of good fruit];
+        infinite if a crop teaches nothing new.
     """
 
     years: float
@@ -77,6 +80,7 @@ class WorthNumbers:
     take: float
     bears: float
     bears_new: float
+    bears_now: float = 1.0
     stands: float = 1.0
     give_out: float = 0.0
     give_out_new: float = 0.0
@@ -104,7 +108,7 @@ class WorthInput:
     source, status : str
         Of what comes from a table.
     note : str
-        Counts behind it ("23 of 42 took").
+        Counts behind it: tastings; took and judged; limbs.
     """
 
     key: str
@@ -226,6 +230,8 @@ class WorthAnswer:
     bearing : tuple of Bearing
     join : str
         What is recorded of the worst join that stands: "", "recorded_bad", "mixed".
+    join_share : float
+        Belief that the join is of that kind [0..1].
     again : str
         Verdict of the present kind set on this chain anew; "".
     union : str
@@ -234,6 +240,12 @@ class WorthAnswer:
         Verdict of `to` on this chain; "".
     notes : tuple of str
         Codes; each is worded in `present`.
+    seeds : (float, float) or None
+        Seeds in a fruit of the last two tastings, if they rose much.
+    kinds : tuple of str
+        All that the tree bears.
+    margin : float
+        Differences below it are not told apart [year of good fruit].
     values : mapping
         Numbers of the knowledge base that were used, by key.
     """
@@ -253,10 +265,14 @@ class WorthAnswer:
     trend: str = ""
     bearing: tuple[Bearing, ...] = ()
     join: str = ""
+    join_share: float = 0.0
     again: str = ""
     union: str = "not looked"
     fit: str = ""
     notes: tuple[str, ...] = ()
+    seeds: tuple[float, float] | None = None
+    kinds: tuple[str, ...] = ()
+    margin: float = 0.0
     values: Mapping[str, Value] = field(default_factory=dict)
 
     def way(self, code: str) -> Way:

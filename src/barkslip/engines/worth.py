@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import product
 
 import numpy as np
@@ -51,11 +52,16 @@ def normal_belief(mean: float, sd: float, worth: Callable[[float], float] = lamb
     """A normal belief as nine points (Gauss and Hermite), each put through `worth`."""
     if sd <= 0.0:
         return Belief((worth(mean),), (1.0,))
+    nodes, weights = _nodes()
+    return Belief(tuple(worth(mean + sd * x) for x in nodes), weights)
+
+
+@lru_cache(maxsize=1)
+def _nodes() -> tuple[tuple[float, ...], tuple[float, ...]]:
     from numpy.polynomial.hermite_e import hermegauss
 
     nodes, weights = hermegauss(_NODES)
-    total = float(weights.sum())
-    return Belief(tuple(worth(mean + sd * float(x)) for x in nodes), tuple(float(w) / total for w in weights))
+    return tuple(nodes.tolist()), tuple((weights / weights.sum()).tolist())
 
 
 def learned(mean: float, sd: float, tastings: tuple[float, ...], spread: float) -> tuple[float, float]:
@@ -85,12 +91,17 @@ def new_share(n: WorthNumbers, after: float = 0.0) -> float:
     return float(n.d**after) * n.stands * annuity(n.d * (1.0 - n.give_out_new), n.bears_new, n.years - after)
 
 
-def _kept(n: WorthNumbers, first: float = 1.0, last: float | None = None) -> float:
-    return annuity(n.d * (1.0 - n.give_out), first, n.years if last is None else last)
+def _kept(n: WorthNumbers, first: float = 1.0) -> float:
+    """Discounted bearing years of what stands, from a year on."""
+    return annuity(n.d * (1.0 - n.give_out), max(first, n.bears_now), n.years)
 
 
-def _upkeep(n: WorthNumbers) -> float:
-    return n.upkeep * _kept(n)
+def _upkeep(n: WorthNumbers, first: float = 1.0) -> float:
+    return n.upkeep * annuity(n.d * (1.0 - n.give_out), first, n.years)
+
+
+def _upkeep_new(n: WorthNumbers, after: float = 0.0) -> float:
+    return float(n.upkeep_new * n.d**after) * annuity(n.d * (1.0 - n.give_out_new), 1.0, n.years - after)
 
 
 def keep(n: WorthNumbers, quality: float | None = None) -> float:
@@ -105,8 +116,7 @@ def rework(n: WorthNumbers, quality: float | None = None) -> float:
 
 def replace_tree(n: WorthNumbers, quality: float | None = None) -> float:
     """Worth of taking the tree out and planting another."""
-    upkeep = n.upkeep_new * annuity(n.d * (1.0 - n.give_out_new), 1.0, n.years)
-    return (n.replace.mean if quality is None else quality) * new_share(n) - n.cost_replace - upkeep
+    return (n.replace.mean if quality is None else quality) * new_share(n) - n.cost_replace - _upkeep_new(n)
 
 
 def trial_limb(n: WorthNumbers) -> float:
@@ -133,24 +143,41 @@ def trial_known(n: WorthNumbers, quality: float, now: float, *, believed_now: fl
 
 def one_more_crop(n: WorthNumbers) -> float:
     """Worth of waiting for one more crop, tasting it, and choosing then."""
-    upkeep, d = _upkeep(n), n.d * (1.0 - n.give_out)
-    other = max(
-        n.rework.mean * bearing_share(n, 1.0) - n.cost_rework * d - upkeep,
-        n.replace.mean * new_share(n, 1.0) - n.cost_replace * n.d
-        - n.upkeep * d - n.upkeep_new * n.d * annuity(n.d * (1.0 - n.give_out_new), 1.0, n.years - 1.0),
-    )  # fmt: skip
-    first, later = d * n.now.mean, _kept(n, 2.0)
+    other = max(_later(n, "rework", n.rework.mean), _later(n, "replace", n.replace.mean))
+    first = _first_year(n, n.now.mean)
     values, weights = np.array(n.now.values), np.array(n.now.weights)
-    if len(values) == 1 or n.crop_spread <= 0.0:
+    if _blind(n):
+        means, chances = np.array([n.now.mean]), np.ones(1)
+    elif len(values) == 1 or n.crop_spread <= 0.0:
         means, chances = values, weights
     else:
         reach = 4.0 * n.crop_spread
-        seen = np.linspace(values.min() - reach, values.max() + reach, 401)
+        seen = np.linspace(values.min() - reach, values.max() + reach, 101)
         like = np.exp(-0.5 * ((seen[:, None] - values) / n.crop_spread) ** 2) * weights
         whole = like.sum(axis=1)
         chances = whole / whole.sum()
         means = (like @ values) / np.where(whole > 0.0, whole, 1.0)
-    return float(first + np.sum(chances * np.maximum(means * later - upkeep, other)))
+    goes_on = means * _kept(n, 2.0) - _upkeep(n, 2.0)
+    return float(first + np.sum(chances * np.maximum(goes_on, other)))
+
+
+def _blind(n: WorthNumbers) -> bool:
+    """True if the next crop teaches nothing: there is none, or how it eats is known to the grower already."""
+    return n.bears_now > 1.0 or math.isinf(n.crop_spread)
+
+
+def _first_year(n: WorthNumbers, quality: float) -> float:
+    """Worth of the first year alone."""
+    return quality * (_kept(n) - _kept(n, 2.0)) - (_upkeep(n) - _upkeep(n, 2.0))
+
+
+def _later(n: WorthNumbers, way: str, quality: float) -> float:
+    """Worth of a way that begins after the first year, without that year."""
+    if way == "keep":
+        return quality * _kept(n, 2.0) - _upkeep(n, 2.0)
+    if way == "rework":
+        return quality * bearing_share(n, 1.0) - n.cost_rework * n.d * (1.0 - n.give_out) - _upkeep(n, 2.0)
+    return quality * new_share(n, 1.0) - n.cost_replace * n.d - _upkeep_new(n, 1.0)
 
 
 def worths(n: WorthNumbers) -> dict[str, float]:
@@ -165,13 +192,11 @@ def worths(n: WorthNumbers) -> dict[str, float]:
     return {code: found[code] for code in WAYS}
 
 
-def best_of(found: Mapping[str, float], barred: frozenset[str] = frozenset()) -> str:
-    """The best way that nothing bars; of equal ones the one that changes least."""
-    best = ""
-    for code in WAYS:
-        if code not in barred and (not best or found[code] > found[best] + 1e-9):
-            best = code
-    return best
+def best_of(found: Mapping[str, float], barred: frozenset[str] = frozenset(), margin: float = 1e-9) -> str:
+    """Of the ways that nothing bars and that come within `margin` of the best, the one that changes least."""
+    open_ways = [code for code in WAYS if code not in barred]
+    most = max(found[code] for code in open_ways)
+    return next(code for code in open_ways if found[code] >= most - margin)
 
 
 def knowing(n: WorthNumbers, only: str = "", barred: frozenset[str] = frozenset()) -> float:
@@ -220,24 +245,26 @@ class Handle:
     moved: Callable[[float], WorthNumbers]
 
 
-def turns(n: WorthNumbers, handles: tuple[Handle, ...], barred: frozenset[str] = frozenset()) -> tuple[Turn, ...]:
+def turns(
+    n: WorthNumbers, handles: tuple[Handle, ...], barred: frozenset[str] = frozenset(), margin: float = 1e-9
+) -> tuple[Turn, ...]:
     """Where each number turns the answer, all others as they are; those within their own range first.
 
     On either side the nearest of twenty steps to the limit is closed in on by halving.
     """
-    best = best_of(worths(n), barred)
+    best = best_of(worths(n), barred, margin)
     out = []
     for handle in handles:
         for end in (handle.least, handle.most):
-            found = _turn(handle, end, best, barred)
+            found = _turn(handle, end, best, lambda m: best_of(worths(m), barred, margin))
             if found is not None:
                 out.append(found)
     return tuple(sorted(out, key=lambda t: not t.within))
 
 
-def _turn(handle: Handle, end: float, best: str, barred: frozenset[str]) -> Turn | None:
+def _turn(handle: Handle, end: float, best: str, best_with: Callable[[WorthNumbers], str]) -> Turn | None:
     def choice(at: float) -> str:
-        return best_of(worths(handle.moved(at)), barred)
+        return best_with(handle.moved(at))
 
     if choice(handle.value) != best:
         return None
@@ -278,7 +305,7 @@ def draws(n: WorthNumbers, ranges: Ranges, *, count: int = 1000, seed: int = 1) 
     took = rng.beta(*ranges.take, size=count) if ranges.take else np.full(count, n.take)
     spans = [rng.uniform(*s, size=count) for s in (ranges.bears, ranges.bears_new, ranges.stands, ranges.give_out)]
     qualities = [rng.choice(b.values, size=count, p=b.weights) for b in (n.now, n.rework, n.replace)]
-    tasted = qualities[0] + rng.normal(0.0, max(n.crop_spread, 1e-12), size=count)
+    tasted = qualities[0] + (0.0 if _blind(n) else rng.normal(0.0, max(n.crop_spread, 1e-12), size=count))
     table = np.empty((count, len(WAYS)))
     for i in range(count):
         bears, bears_new, stands, give_out = (float(s[i]) for s in spans)
@@ -301,30 +328,23 @@ def _drawn(n: WorthNumbers, one: WorthNumbers, q: tuple[float, ...], tasted: flo
     now, new, bought = q
     kept, worked, planted = keep(one, now), rework(one, new), replace_tree(one, bought)
     trial = trial_known(one, new, now, believed_now=n.now.mean)
-    d = one.d * (1.0 - one.give_out)
-    expected = _after_crop(n, tasted)
-    first = d * now - one.upkeep * d
-    later = {
-        "keep": kept - first,
-        "rework": new * bearing_share(one, 1.0) - one.cost_rework * d - one.upkeep * _kept(one, 2.0),
-        "replace": bought * new_share(one, 1.0) - one.cost_replace * one.d
-        - one.upkeep_new * one.d * annuity(one.d * (1.0 - one.give_out_new), 1.0, one.years - 1.0),
-    }  # fmt: skip
-    return [kept, first + later[expected], trial, worked, planted]
+    chosen = _after_crop(n, None if _blind(n) else tasted)
+    later = _first_year(one, now) + _later(one, chosen, {"keep": now, "rework": new, "replace": bought}[chosen])
+    return [kept, later, trial, worked, planted]
 
 
-def _after_crop(n: WorthNumbers, tasted: float) -> str:
-    """What is chosen after one more crop that tasted so."""
+def _after_crop(n: WorthNumbers, tasted: float | None) -> str:
+    """What is chosen after one more crop that tasted so; None if there is none to taste."""
     values, weights = n.now.values, n.now.weights
-    s = max(n.crop_spread, 1e-9)
-    closest = min((tasted - v) ** 2 for v in values)
-    like = [w * math.exp(-0.5 * ((tasted - v) ** 2 - closest) / s**2) for v, w in zip(values, weights, strict=True)]
-    mean = sum(v * k for v, k in zip(values, like, strict=True)) / sum(like)
-    d = n.d * (1.0 - n.give_out)
+    mean = n.now.mean
+    if tasted is not None:
+        s = max(n.crop_spread, 1e-9)
+        closest = min((tasted - v) ** 2 for v in values)
+        like = [w * math.exp(-0.5 * ((tasted - v) ** 2 - closest) / s**2) for v, w in zip(values, weights, strict=True)]
+        mean = sum(v * k for v, k in zip(values, like, strict=True)) / sum(like)
     found = {
-        "keep": mean * _kept(n, 2.0) - n.upkeep * _kept(n, 2.0),
-        "rework": n.rework.mean * bearing_share(n, 1.0) - n.cost_rework * d - n.upkeep * _kept(n, 2.0),
-        "replace": n.replace.mean * new_share(n, 1.0) - n.cost_replace * n.d
-        - n.upkeep_new * n.d * annuity(n.d * (1.0 - n.give_out_new), 1.0, n.years - 1.0),
-    }  # fmt: skip
+        "keep": _later(n, "keep", mean),
+        "rework": _later(n, "rework", n.rework.mean),
+        "replace": _later(n, "replace", n.replace.mean),
+    }
     return max(found, key=lambda code: found[code])
