@@ -34,6 +34,7 @@ from barkslip.web.pages import (
     night_scores,
     photos,
     root,
+    take,
     tasting,
     today,
     trace,
@@ -41,6 +42,7 @@ from barkslip.web.pages import (
     trials,
     weather,
     wood,
+    worth,
 )
 
 _STATIC = Path(__file__).parent / "static"
@@ -60,7 +62,7 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
     for pages in (
         today, trees, grafts, acts, clean_wood, wood, trace, chimera, weather, photos, garden, book, find, night,
         night_scores, heat, heat_check, root, fits, fruit, days,
-        trials, tasting,
+        trials, worth, tasting, take,
     ):  # fmt: skip
         app.include_router(pages.router(desk))
 
