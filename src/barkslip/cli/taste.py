@@ -25,7 +25,7 @@ def command() -> None:
     """Fruit tasted: juice scored by the published rules, coded sheets, and tastings judged or too early to judge."""
 
 
-@command.command("score")
+@command.command("score", short_help="Score one juice by the published rules.")
 @fields(
     *_JUICE,
     ("juice", "NUMBER", "Juice, share of the fruit's mass [%]."),
@@ -51,7 +51,7 @@ def score_command(call: Call, /, **given: Any) -> None:
     show_juice(call, found)
 
 
-@command.command("sheet")
+@command.command("sheet", short_help="Lay out a coded tasting.")
 @fields(
     ("samples", "LINES", "What is tasted, ; between them: 'T01 navel; bought navel'."),
     ("tasters", "N", "How many taste; 4 if left out."),
@@ -72,7 +72,7 @@ def sheet_command(call: Call, /, **given: Any) -> None:
     _show_sheet(call, found)
 
 
-@command.command("add")
+@command.command("add", short_help="Write a tasting down.")
 @click.argument("tree")
 @fields(
     ("variety", "NAME", "As written on the sheet; of a campaign its own name is taken."),
@@ -113,7 +113,7 @@ def add_command(call: Call, /, tree: str, **given: Any) -> None:
     show_tasting(call, found)
 
 
-@command.command("check")
+@command.command("check", short_help="Judge the tastings of the book.")
 @fields(
     ("tree", "CODE", "Tastings of this tree only."),
     ("variety", "WORDS", "Of varieties whose name holds these words."),

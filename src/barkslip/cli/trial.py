@@ -26,7 +26,7 @@ def command() -> None:
     """Small trials: a plan before they start, the number needed, the lot, readings, and the result in plain words."""
 
 
-@command.command("plan")
+@command.command("plan", short_help="Write down a trial before it starts.")
 @click.argument("question", required=False, default="")
 @fields(
     ("arms", "LINES", "What is compared, the usual way first, ; between them: 'T-bud; chip bud'."),
@@ -62,7 +62,7 @@ def plan_command(call: Call, /, question: str, edit: bool, **given: Any) -> None
     _show_plan(call, story)
 
 
-@command.command("power")
+@command.command("power", short_help="How many are needed to see a difference.")
 @fields(
     ("a", "SHARE", "Take of the usual way, 0.6 or '60 %'."),
     ("b", "SHARE", "Take of the other way."),
@@ -115,7 +115,7 @@ def show_power(call: Call, found: TakePower | MeasuredPower) -> None:
         screen.table(("!", ""), [("-", words) for words in power.ADVICE], indent=2)
 
 
-@command.command("draw")
+@command.command("draw", short_help="Draw the lot of a planned trial, once.")
 @click.argument("code")
 @fields(*_DRAWN_OVER, ("seed", "N", "Seed of the lot; as planned if left out."))
 @writing
@@ -132,7 +132,7 @@ def draw_command(call: Call, /, code: str, **given: Any) -> None:
         _show_plan(call, story)
 
 
-@command.command("read")
+@command.command("read", short_help="Write down a reading, or the count of one arm.")
 @click.argument("code")
 @fields(
     ("unit", "UNIT", "What was looked at, as drawn: E6-03, or 'T03 night 2'."),
@@ -162,7 +162,7 @@ def read_command(call: Call, /, code: str, **given: Any) -> None:
     call.say(trial.headline(story, call.units))
 
 
-@command.command("result")
+@command.command("result", short_help="What a trial shows; all of them without a code.")
 @click.argument("code", required=False, default="")
 @common
 @pass_call
