@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from barkslip.app.context import Context
-from barkslip.app.fits import ask_fit, ask_table
+from barkslip.app.fits import ask_fit, chain_engine, levels_of
 from barkslip.app.fruit_own import own_tastings
 from barkslip.app.kinds import Kinds
 from barkslip.app.tree_kinds import kinds_on
 from barkslip.app.trees import find_tree
 from barkslip.domain.errors import BarkslipError
-from barkslip.domain.fits import FitVerdict, JoinFit, PairFit
+from barkslip.domain.fits import VERDICTS, FitVerdict, JoinFit, PairFit
 from barkslip.domain.fruit import OwnTasting
 from barkslip.domain.graft import Graft
 from barkslip.domain.sourced import Value
@@ -85,7 +85,7 @@ def facts_of(ctx: Context, kinds: Kinds, fields: Mapping[str, str]) -> TreeFacts
         written = kinds.written(on_it[0], top=True)
     kind = written[0].name if written else named
     own = own_tastings(ctx, kinds, written[0].key, tree) if written and written[0].known else ()
-    standing = _standing(ctx, tree)
+    standing = _standing(ctx, kinds, tree)
     return TreeFacts(
         tree=tree,
         kind=kind,
@@ -119,12 +119,15 @@ def _takes(reader: Reader, fruit: str, method: str) -> tuple[int, int]:
     return took, took + words.count("did not take")
 
 
-def _standing(ctx: Context, tree: Tree) -> JoinFit | None:
+def _standing(ctx: Context, kinds: Kinds, tree: Tree) -> JoinFit | None:
     """The worst standing join with something against it; None also where nothing can be said."""
     try:
-        return ask_table(ctx, ctx.settings, {"tree": tree.code}).standing
+        levels, _, _ = levels_of(ctx, ctx.settings, kinds, {"tree": tree.code})
     except BarkslipError:
         return None
+    joins = chain_engine(kinds, {}).joins(levels)
+    found = max(joins, key=lambda j: VERDICTS.index(j.verdict), default=None)
+    return found if found is not None and found.worst.against else None
 
 
 def fit_of(ctx: Context, tree: Tree, kind: str) -> FitVerdict | None:

@@ -19,10 +19,13 @@ from barkslip.domain.worth import WAYS, Belief, Turn, WorthNumbers
 Floats = NDArray[np.float64]
 
 #: Steps in which a turning point is closed in on.
-_HALVINGS = 24
+_HALVINGS = 14
 _NODES = 9
+#: Steps to the limit in which a change of the answer is looked for.
+_STEPS = 16
 
 
+@lru_cache(maxsize=4096)
 def annuity(d: float, first: float, last: float) -> float:
     """Sum of d^t over the years `first` to `last`; 0 if none lies between.
 
@@ -250,7 +253,7 @@ def turns(
 ) -> tuple[Turn, ...]:
     """Where each number turns the answer, all others as they are; those within their own range first.
 
-    On either side the nearest of twenty steps to the limit is closed in on by halving.
+    On either side the nearest step to the limit is closed in on by halving.
     """
     best = best_of(worths(n), barred, margin)
     out = []
@@ -268,7 +271,7 @@ def _turn(handle: Handle, end: float, best: str, best_with: Callable[[WorthNumbe
 
     if choice(handle.value) != best:
         return None
-    last, steps = handle.value, 20
+    last, steps = handle.value, _STEPS
     for k in range(1, steps + 1):
         at = handle.value + (end - handle.value) * k / steps
         if choice(at) != best:
