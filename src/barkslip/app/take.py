@@ -10,6 +10,7 @@ from barkslip.app.context import Context
 from barkslip.app.days import forget
 from barkslip.app.lines import door
 from barkslip.app.past_grafts import state_of
+from barkslip.app.settings import Settings
 from barkslip.app.trees import find_tree
 from barkslip.domain.errors import InputError, NotFoundError
 from barkslip.domain.garden import Plot
@@ -114,6 +115,31 @@ def _of_method(ctx: Context, grafts: list[Graft], asked: str) -> list[Graft]:
     return [g for g in grafts if name(g).lower() == wanted.lower()]
 
 
+def ask_counts(settings: Settings, fields: Fields) -> TakeVerdict:
+    """What typed counts say, each group alone with the published belief; no book is needed.
+
+    Parameters
+    ----------
+    fields : mapping
+        counts ("bark graft 8/10; T-bud 3/7"), seed.
+
+    Raises
+    ------
+    InputError
+    """
+    from barkslip.engines.take import assess_counts
+    from barkslip.knowledge.load import load
+
+    knowledge = load(settings.knowledge)
+    seed = fields.get("seed", "1")
+    return assess_counts(
+        typed_counts(fields["counts"]),
+        knowledge.value,
+        seed=int(seed) if seed.isdigit() else 1,
+        knowledge_hash=knowledge.hash,
+    )
+
+
 def typed_counts(text: str) -> tuple[tuple[str, int, int], ...]:
     """Groups with what took and what was set, from "bark graft 8/10; T-bud 3/7".
 
@@ -127,7 +153,7 @@ def typed_counts(text: str) -> tuple[tuple[str, int, int], ...]:
             continue
         name, _, count = part.strip().replace("=", " ").rpartition(" ")
         took, slash, of = count.partition("/")
-        if not (slash and took.isdigit() and of.isdigit() and len(of) < 7) or int(took) > int(of) or int(of) == 0:
+        if not (slash and took.isdigit() and of.isdigit() and len(of) < 5) or int(took) > int(of) or int(of) == 0:
             raise InputError(
                 "Not a count of grafts.",
                 given=part.strip(),

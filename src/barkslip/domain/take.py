@@ -31,7 +31,8 @@ ENDS = ("", "failed", "other")
 OTHER_STATES = ("broken", "eaten", "choked")
 #: Codes of what must be said beside the answer; each is worded in `present`.
 NOTES = (
-    "fit_failed", "no_grafts", "no_lives", "none_lost", "all_lost", "one_group", "no_ranking", "left_out",
+    "fit_failed",
+    "typed", "no_grafts", "no_lives", "none_lost", "all_lost", "one_group", "no_ranking", "left_out",
     "heat_unknown",
 )  # fmt: skip
 UNKNOWN = "not known"
@@ -300,6 +301,8 @@ class TakeVerdict:
     effects : tuple of (str, Range)
         What else was taken into account: factor by which it multiplies the odds of loss.
     as_of : date or None
+    rank_from : int
+        Grafts with a verdict from which a group is compared.
     seed : int
     draws, ess : float
         Draws, and how many they are worth.
@@ -316,6 +319,7 @@ class TakeVerdict:
     lumped: tuple[str, ...] = ()
     effects: tuple[tuple[str, Range], ...] = field(default=())
     as_of: date | None = None
+    rank_from: int = 5
     seed: int = 1
     draws: int = 0
     ess: float = 0.0

@@ -6,7 +6,7 @@ Equations: docs/models/take.md. Checked by tests/engines/test_take.py and benchm
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import combinations
 
@@ -94,46 +94,107 @@ def assess(
     rule = rules(known)
     labels, lumped = _labels(grafts, by)
     plan = design(grafts, labels, by, rule)
-    held = [[g for g, label in zip(grafts, labels, strict=True) if label == group] for group in plan.groups]
-    decided = [sum(g.verdict != "waiting" for g in one) for one in held]
-    ranked = [n >= rule.rank_from and group != LUMPED for n, group in zip(decided, plan.groups, strict=True)]
-    order = sorted(
-        range(len(held)), key=lambda i: (not ranked[i], plan.groups[i] == LUMPED, -len(held[i]), plan.groups[i])
-    )
-    compared = [i for i in order if ranked[i]][:MOST_COMPARED]
-    failed = False
+    held = _held(grafts, labels, plan.groups)
+    notes: tuple[str, ...] = ()
     try:
         found = draw(grafts, plan, by, rule, seed=seed, draws=draws)
+        ranked = _ranked(plan.groups, held, rule)
     except FitFailedError:
         # never a number of a fit that failed: each group alone, by its bare count, and nothing is compared
-        failed, compared, ranked = True, [], [False] * len(held)
         found = by_counts([*held, list(grafts)], rule, seed=seed)
+        ranked, notes = [False] * len(held), ("fit_failed",)
+    verdict = _verdict(grafts, by, plan.groups, held, ranked, found, rule)
+    return replace(
+        verdict,
+        notes=notes + tuple(n for n in verdict.notes if not (notes and n == "no_ranking")),
+        lumped=lumped,
+        as_of=as_of,
+        seed=seed,
+        knowledge_hash=knowledge_hash,
+    )
+
+
+def assess_counts(
+    counted: Sequence[tuple[str, int, int]], known: Known, *, seed: int = 1, knowledge_hash: str = ""
+) -> TakeVerdict:
+    """What bare counts say: each group alone with the prior as a Beta, and compared.
+
+    Parameters
+    ----------
+    counted : sequence of (name, took, set)
+    """
+    rule = rules(known)
+    never = date.max
+    held = [
+        [TakeGraft("", {"arm": name}, "took" if i < took else "did not take", never) for i in range(n)]
+        for name, took, n in counted
+    ]
+    names = tuple(name for name, _, _ in counted)
+    found = by_counts([*held, [g for one in held for g in one]], rule, seed=seed)
+    grafts = [g for one in held for g in one]
+    verdict = _verdict(grafts, "arm", names, held, _ranked(names, held, rule), found, rule)
+    none = Year(0, 0, 0, None)
+    return replace(
+        verdict,
+        groups=tuple(replace(g, year=none) for g in verdict.groups),
+        whole=replace(verdict.whole, year=none),
+        notes=("typed", *(n for n in verdict.notes if n in ("one_group", "no_ranking"))),
+        left_out=0,
+        seed=seed,
+        knowledge_hash=knowledge_hash,
+    )
+
+
+def _held(grafts: Sequence[TakeGraft], labels: Sequence[str], groups: Sequence[str]) -> list[list[TakeGraft]]:
+    out: dict[str, list[TakeGraft]] = {group: [] for group in groups}
+    for graft, label in zip(grafts, labels, strict=True):
+        out[label].append(graft)
+    return list(out.values())
+
+
+def _ranked(groups: Sequence[str], held: Sequence[Sequence[TakeGraft]], rule: TakeRules) -> list[bool]:
+    """Groups with enough verdicts to be compared."""
+    return [
+        group != LUMPED and sum(g.verdict != "waiting" for g in one) >= rule.rank_from
+        for group, one in zip(groups, held, strict=True)
+    ]
+
+
+def _verdict(
+    grafts: Sequence[TakeGraft],
+    by: str,
+    names: Sequence[str],
+    held: Sequence[Sequence[TakeGraft]],
+    ranked: Sequence[bool],
+    found: Draws,
+    rule: TakeRules,
+) -> TakeVerdict:
+    """Groups, pairs and notes from draws."""
+    decided = [sum(g.verdict != "waiting" for g in one) for one in held]
+    order = sorted(range(len(held)), key=lambda i: (not ranked[i], names[i] == LUMPED, -len(held[i]), names[i]))
+    compared = [i for i in order if ranked[i]][:MOST_COMPARED]
     middle = [hazard.quantiles(found.take[:, i], found.weight, (0.5,))[0] for i in range(found.take.shape[1])]
     groups = []
     for i in order:
-        better = {plan.groups[j]: _chance(found, i, j) for j in compared if j != i and i in compared}
+        better = {names[j]: _chance(found, i, j) for j in compared if j != i and i in compared}
         other = next((j for j in compared if j != i), None)
         needed = _needed(found, i, other, middle[i], middle[other or 0], decided[i], rule)
-        name = plan.groups[other] if other is not None else ""
-        groups.append(_group(plan.groups[i], held[i], found, i, ranked[i], better, needed, name))
+        name = names[other] if other is not None else ""
+        groups.append(_group(names[i], held[i], found, i, ranked[i], better, needed, name))
     needed = _needed(found, -1, None, middle[-1], 0.0, sum(decided), rule)
-    whole = _group("", list(grafts), found, -1, False, {}, needed, "")
-    pairs = [_pair(plan, held, found, i, j, middle, rule, by) for i, j in combinations(compared, 2)]
+    pairs = [_pair(names, held, found, i, j, middle, rule, by) for i, j in combinations(compared, 2)]
     return TakeVerdict(
         by=by,
         groups=tuple(groups),
         pairs=tuple(sorted(pairs, key=lambda p: -p.chance)),
-        alone=alone(dict(zip(plan.groups, held, strict=True)), by),
-        whole=whole,
-        notes=_notes(grafts, groups, failed),
+        alone=alone(dict(zip(names, held, strict=True)), by),
+        whole=_group("", list(grafts), found, -1, False, {}, needed, ""),
+        notes=_notes(grafts, groups),
         left_out=sum(g.life is None or g.life.days <= 0.0 for g in grafts),
-        lumped=lumped,
         effects=found.effects,
-        as_of=as_of,
-        seed=seed,
+        rank_from=rule.rank_from,
         draws=len(found.weight),
         ess=found.ess,
-        knowledge_hash=knowledge_hash,
     )
 
 
@@ -187,7 +248,7 @@ def draw(
     )
 
 
-def by_counts(held: Sequence[Sequence[TakeGraft]], rule: TakeRules, *, seed: int = 1, draws: int = DRAWS) -> Draws:
+def by_counts(held: Sequence[Sequence[TakeGraft]], rule: TakeRules, *, seed: int = 1, draws: int = 10 * DRAWS) -> Draws:
     """Takes of groups by bare counts of verdicts with the prior as a Beta; nothing is pooled."""
     prior = beta_of(*rule.take.logit_take)
     rng = np.random.default_rng(seed)
@@ -297,7 +358,7 @@ def _each(a: float, b: float, rule: TakeRules) -> int | None:
 
 
 def _pair(
-    plan: Design,
+    names: Sequence[str],
     held: Sequence[Sequence[TakeGraft]],
     found: Draws,
     i: int,
@@ -311,8 +372,8 @@ def _pair(
     difference = found.take[:, i] - found.take[:, j]
     chance = _chance(found, i, j)
     return TakePair(
-        better=plan.groups[i],
-        worse=plan.groups[j],
+        better=names[i],
+        worse=names[j],
         chance=chance,
         points=_range(difference, found.weight),
         apart=float(found.weight @ (np.abs(difference) > rule.points)),
@@ -322,20 +383,19 @@ def _pair(
     )
 
 
-def _notes(grafts: Sequence[TakeGraft], groups: Sequence[TakeGroup], failed: bool) -> tuple[str, ...]:
+def _notes(grafts: Sequence[TakeGraft], groups: Sequence[TakeGroup]) -> tuple[str, ...]:
     """Codes of what must be said beside the answer."""
     lives = [g.life for g in grafts if g.life is not None and g.life.days > 0.0]
     lost = sum(life.end != "" for life in lives)
     return tuple(
         code
         for code, there in (
-            ("fit_failed", failed),
             ("no_grafts", not grafts),
             ("no_lives", bool(grafts) and not lives),
             ("none_lost", bool(lives) and not lost),
             ("all_lost", bool(lives) and lost == len(lives)),
             ("one_group", len(groups) == 1),
-            ("no_ranking", not failed and len(groups) > 1 and sum(g.ranked for g in groups) < 2),
+            ("no_ranking", len(groups) > 1 and sum(g.ranked for g in groups) < 2),
             ("left_out", len(lives) < len(grafts)),
             ("heat_unknown", any(g.hot is None for g in grafts)),
         )
