@@ -1,6 +1,6 @@
 """How long fits, fruit and the year take on the demo garden, and all varieties on all stocks.
 
-    python benchmarks/fits.py [FOLDER OF A BOOK]
+python benchmarks/fits.py [FOLDER OF A BOOK]
 """
 
 from __future__ import annotations

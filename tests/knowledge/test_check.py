@@ -278,9 +278,7 @@ def test_unknown_files(tmp_path):
     names = sorted(p.name for p in number_files(DATA))
     shown = ", ".join(names[:12]) + (" ..." if len(names) > 12 else "")
     assert message(tmp_path) == (
-        "caer.toml: No file of that name is used.\nGiven: caer.toml\n"
-        f"Allowed: {shown}\n"
-        "Next: Rename it."
+        f"caer.toml: No file of that name is used.\nGiven: caer.toml\nAllowed: {shown}\nNext: Rename it."
     )
     (tmp_path / "caer.toml").unlink()
     write(tmp_path, "bindigns.csv", "key\n")

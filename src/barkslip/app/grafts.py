@@ -6,8 +6,8 @@ from typing import Any
 
 from barkslip.app.cards import graft_cards
 from barkslip.app.context import Context
-from barkslip.app.descent import check_descent, check_held
 from barkslip.app.derive import refresh
+from barkslip.app.descent import check_descent, check_held
 from barkslip.app.door import Door
 from barkslip.app.lines import Fields, already, begin, check_code, door, free_code, kept, next_code, old_line
 from barkslip.app.names import graft_chain

@@ -47,7 +47,9 @@ def read_answers(texts: tuple[str, ...]) -> dict[str, str]:
     InputError
         If there is no such question or answer.
     """
-    every: dict[str, tuple[str, ...]] = {q: tuple(a) for q, a in (*LOOKS.items(), *CIRCUMSTANCES.items())}
+    every: dict[str, tuple[str, ...]] = {q: tuple(a) for q, a in LOOKS.items()} | {
+        q: tuple(a) for q, a in CIRCUMSTANCES.items()
+    }
     out: dict[str, str] = {}
     for text in texts:
         question, _, answer = (part.strip().lower() for part in text.partition("="))

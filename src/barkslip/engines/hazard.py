@@ -15,11 +15,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import erf, exp, lgamma, log, pi, sqrt
+from math import erf, exp, log, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
+from barkslip.engines.hazard_draws import Point, share_out, wide_draws
 from barkslip.engines.hazard_mode import FitFailedError, Mode, Rows, find_mode, log_target, precision_of
 
 Floats = NDArray[np.float64]
@@ -30,7 +31,7 @@ T_DF = 8.0
 #: A fit with a smaller effective number of draws gives no answer.
 LEAST_ESS = 100.0
 #: With fewer than this the wide factor is integrated out as well, which costs more and wastes fewer draws.
-ENOUGH_ESS = 400.0
+ENOUGH_ESS = 250.0
 #: A fit with a steeper slope at a mode gives no answer.
 MOST_GRADIENT = 1e-4
 #: With more effects than this the wide factor is integrated out at each draw instead of being drawn.
@@ -98,22 +99,6 @@ class Prior:
 
 
 @dataclass(frozen=True)
-class Point:
-    """One point of the grid: spreads of the few and the wide factor, prior precisions, mode, log evidence."""
-
-    few_sd: float
-    wide_sd: float
-    precision: Floats
-    mode: Mode
-    log_mass: float
-
-    @property
-    def evidence(self) -> float:
-        """Log of the posterior mass of this point but for a constant."""
-        return self.mode.evidence + self.log_mass
-
-
-@dataclass(frozen=True)
 class Fit:
     """A posterior as weighted draws.
 
@@ -159,6 +144,7 @@ def fit(rows: Rows, prior: Prior, beta: Sequence[tuple[float, float]], *, draws:
     """
     mean, precision = prior.common(beta)
     base = prior.base[rows.window]
+    found: Fit | None = None
     if rows.size <= MOST_DRAWN and rows.size * len(rows.window) <= MOST_CELLS:
         rng = np.random.default_rng(seed)
         whole = np.concatenate([np.zeros(rows.n_few + rows.n_wide), mean])
@@ -171,7 +157,8 @@ def fit(rows: Rows, prior: Prior, beta: Sequence[tuple[float, float]], *, draws:
     rng = np.random.default_rng(seed)
     lay = large.Lay(rows, base, mean, precision)
     points = along_grid(rows, prior, precision, lambda p, s: large.find_mode(lay, p, s))
-    return checked(_fit(points, *large.draw(lay, points, rng, draws, T_DF), drawn=False))
+    apart = _fit(points, *large.draw(lay, points, rng, draws, T_DF), drawn=False)
+    return checked(found if found is not None and found.ess > apart.ess else apart)
 
 
 def _fit(points: tuple[Point, ...], common: Floats, log_weight: Floats, *, drawn: bool) -> Fit:
@@ -233,12 +220,6 @@ def _next(found: dict[tuple[int, int], Point], n_few: int, n_wide: int) -> list[
     return sorted(p for p in out if 0 <= p[0] < n_few and 0 <= p[1] < n_wide and p not in found)
 
 
-def share_out(points: Sequence[Point], draws: int) -> list[int]:
-    """Draws of each point by its mass, at least one."""
-    mass = np.exp([p.evidence - points[0].evidence for p in points])
-    return [int(n) for n in np.ceil(draws * mass / mass.sum())]
-
-
 def _draw(
     rows: Rows, base: Floats, mean: Floats, points: Sequence[Point], rng: np.random.Generator, draws: int
 ) -> tuple[Floats, Floats]:
@@ -255,20 +236,6 @@ def _draw(
         common.append(theta[:, n_random:])
         log_weight.append(target + point.log_mass - log_q - log(n))
     return np.concatenate(common), np.concatenate(log_weight)
-
-
-def wide_draws(rng: np.random.Generator, n: int, normal: int, student: int, df: float) -> tuple[Floats, Floats]:
-    """Draws of which the first `normal` are normal and the last `student` jointly Student t, and log densities.
-
-    Powers of 2 pi are left out, as they are in the target.
-    """
-    z = rng.standard_normal((n, normal + student))
-    log_q = -0.5 * (z[:, :normal] ** 2).sum(axis=1)
-    stretch = np.sqrt(df / rng.chisquare(df, n))
-    z[:, normal:] *= stretch[:, None]
-    r2 = (z[:, normal:] ** 2).sum(axis=1)
-    const = lgamma((df + student) / 2.0) - lgamma(df / 2.0) - student / 2.0 * (log(df * pi) - log(2.0 * pi))
-    return z, log_q + const - (df + student) / 2.0 * np.log1p(r2 / df)
 
 
 def quantiles(values: Floats, weight: Floats, at: Sequence[float]) -> list[float]:

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from barkslip.engines.hazard_mode import MOST_STEPS, FitFailedError, Mode, Rows, damped, softplus
 
 if TYPE_CHECKING:
-    from barkslip.engines.hazard import Point
+    from barkslip.engines.hazard_draws import Point
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -241,7 +241,7 @@ def _wide_step(lay: Lay, fixed: Floats, wide: Floats, p_wide: Floats) -> Floats:
 
 def draw(lay: Lay, points: Sequence[Point], rng: np.random.Generator, draws: int, df: float) -> tuple[Floats, Floats]:
     """Common effects of draws, and their log weights with the wide effects integrated out."""
-    from barkslip.engines.hazard import share_out, wide_draws
+    from barkslip.engines.hazard_draws import share_out, wide_draws
 
     few = lay.rows.n_few
     many = len(lay.rows.wide) > MANY_ROWS

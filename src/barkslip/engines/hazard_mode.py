@@ -77,7 +77,7 @@ class Rows:
     @property
     def n_common(self) -> int:
         """Effects that are no random ones: a0, d_k, beta."""
-        return 1 + self.n_windows + self.patterns.shape[1]
+        return 1 + self.n_windows + int(self.patterns.shape[1])
 
     @property
     def size(self) -> int:
@@ -129,8 +129,8 @@ def rows_of(x: Floats, window: Ints, few: Ints, wide: Ints, died: Floats, lived:
         window=key[:, 3],
         few=key[:, 1],
         wide=key[:, 0],
-        died=np.bincount(back, died, n),
-        lived=np.bincount(back, lived, n),
+        died=np.bincount(back, died, n).astype(np.float64),
+        lived=np.bincount(back, lived, n).astype(np.float64),
         n_few=int(few.max(initial=-1)) + 1,
         n_wide=int(wide.max(initial=-1)) + 1,
         n_windows=n_windows,
@@ -200,7 +200,7 @@ def log_target(rows: Rows, base: Floats, mean: Floats, precision: Floats, theta:
     """Log of likelihood times normalised prior but for powers of 2 pi; theta of shape (..., size)."""
     eta = theta @ rows.design.T + base
     off = theta - mean
-    return log_likelihood(rows, eta) - 0.5 * (off**2) @ precision + 0.5 * np.log(precision).sum()
+    return np.asarray(log_likelihood(rows, eta) - 0.5 * (off**2) @ precision + 0.5 * np.log(precision).sum())
 
 
 def find_mode(rows: Rows, base: Floats, mean: Floats, precision: Floats, start: Floats | None = None) -> Mode:
@@ -227,7 +227,7 @@ def find_mode(rows: Rows, base: Floats, mean: Floats, precision: Floats, start: 
         slope = design.T @ (rows.died - rows.tried * hazard) - precision * (theta - mean)
         curve = (design.T * (rows.tried * hazard * (1.0 - hazard))) @ design
         curve[np.diag_indices_from(curve)] += precision
-        lower = np.linalg.cholesky(curve)
+        lower = np.asarray(np.linalg.cholesky(curve), dtype=np.float64)
         gradient = float(np.abs(slope).max())
         if gradient <= SLOPE_END:
             logdet = 2.0 * float(np.log(np.diag(lower)).sum())

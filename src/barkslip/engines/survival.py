@@ -47,7 +47,7 @@ def kaplan_meier(time: Floats, lost: NDArray[np.bool_]) -> Standing:
     at = np.unique(time[lost])
     risk = len(time) - np.searchsorted(np.sort(time), at)
     gone = np.bincount(np.searchsorted(at, time[lost]), minlength=len(at))
-    share = np.cumprod(1.0 - gone / risk)
+    share = np.asarray(np.cumprod(1.0 - gone / risk), dtype=np.float64)
     left = risk - gone
     with np.errstate(divide="ignore", invalid="ignore"):
         parts = np.cumsum(np.where(left > 0, gone / (risk * left), 0.0))

@@ -32,7 +32,7 @@ def life(seen: Sequence[Seen], set_day: date) -> Life:
         return Life(0.0)
     alive = max((i for i, (_, state) in enumerate(looks) if state in ALIVE), default=-1)
     last_alive = looks[alive][0] if alive >= 0 else 0.0
-    push = _push([one for one in looks[: alive + 1] if one[1] in ALIVE])
+    push = _push(looks[: alive + 1])
     if alive == len(looks) - 1:
         return Life(last_alive, "", push)
     days, state = looks[alive + 1]

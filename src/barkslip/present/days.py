@@ -312,7 +312,8 @@ def curve_rows(verdict: DaysVerdict, units: UnitChoice = METRIC) -> tuple[tuple[
         return ()
     named = (
         ("nothing below", curve.t_min), ("fastest at", curve.t_opt), ("nothing above", curve.t_max),
-        ("callus bridge", curve.d_bridge), ("first water path", curve.d_xylem), ("binding may come off", curve.d_unwrap),
+        ("callus bridge", curve.d_bridge), ("first water path", curve.d_xylem),
+        ("binding may come off", curve.d_unwrap),
     )  # fmt: skip
     return tuple((name, u.value_text(v, units), v.status, v.source) for name, v in named)
 

@@ -163,7 +163,7 @@ def first_of_all(v: WorthAnswer) -> tuple[str, ...]:
         )
     if v.union == "crease":
         out.append(
-            "A crease or brown line was seen at the union: the tree may stand for years or fail in the next dry summer."
+            "A crease or brown line was seen at the union: the tree may stand for years or fail in the next dry months."
         )
     if v.seeds:
         a, b = v.seeds

@@ -22,9 +22,7 @@ def is_asked(fields: Typed) -> bool:
     return any(fields.get(name) for name in ("scion", "tree", "chain"))
 
 
-def fits_form(
-    ctx: Context, typed: Typed, error: BarkslipError | None = None, *, answered: bool = False
-) -> GroupedForm:
+def fits_form(ctx: Context, typed: Typed, error: BarkslipError | None = None, *, answered: bool = False) -> GroupedForm:
     """The form with what was typed."""
     fill = Fill(ctx, typed)
     return grouped(
