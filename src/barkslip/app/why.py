@@ -61,10 +61,10 @@ def ask_why(ctx: Context, fields: Fields, *, model: bool = True) -> WhyAnswer:
     leads = first.beliefs[0]
     doubt = engine.cannot_tell(many, CAUSES.index(leads.cause), line)
     kept, signs = engine.split(answers[0])
-    same, shared = _shared(table, answers, rho) if len(grafts) > 1 else (None, ())
+    same, shared = _shared(table, _without_each_other(books, answers), rho) if len(grafts) > 1 else (None, ())
     return WhyAnswer(
         grafts=tuple(grafts),
-        cause=leads.cause if leads.p >= line and doubt <= 1.0 - line else "",
+        cause=leads.cause if leads.p >= line and doubt <= 1.0 - line and not (first.seen or first.late) else "",
         cannot_tell=doubt,
         next_looks=engine.next_looks(table, tuple(kept.values()), dict(signs.values())),
         same=same,
@@ -87,7 +87,18 @@ def _lost(one: BookGraft, answers: Mapping[str, Answered], table: CauseTable) ->
         answers=tuple(answers.values()),
         beliefs=beliefs,
         last=one.last,
+        seen=one.seen,
+        late=one.late,
     )
+
+
+def _without_each_other(books: list[BookGraft], answers: list[dict[str, str]]) -> list[dict[str, str]]:
+    """Answers without what is seen of neighbours that are asked about themselves: it would count twice."""
+    together = Counter(one.card.graft.campaign for one in books if one.card.graft.campaign)
+    return [
+        {q: a for q, a in mine.items() if q != "neighbours" or together[one.card.graft.campaign] < 2}
+        for one, mine in zip(books, answers, strict=True)
+    ]
 
 
 def _shared(

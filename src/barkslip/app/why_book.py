@@ -21,17 +21,21 @@ from barkslip.fieldbook.reader import Reader
 
 #: A scion seen dry no later than this dried "within three weeks"; one still green after this was green for six [d].
 DRY_D, GREEN_D = 21, 42
+#: Losses later than this are of other causes than those of young grafts [d].
+LATE_D = 180
 #: Days before the loss was seen that are looked at.
 LAST_D = 14
 
 
 @dataclass(frozen=True)
 class BookGraft:
-    """One graft with what the book answers."""
+    """One graft with what the book answers; `seen` is a state that names its own cause, `late` a loss after take."""
 
     card: GraftCard
     answers: dict[str, Answered]
     last: LastDays | None
+    seen: str = ""
+    late: bool = False
 
 
 def book_graft(ctx: Context, code: str, *, model: bool = True) -> BookGraft:
@@ -56,8 +60,9 @@ def book_graft(ctx: Context, code: str, *, model: bool = True) -> BookGraft:
             reader.every(Sign, "graft = :graft", graft=graft.thing), key=lambda s: (s.on.first, s.made_utc, s.id)
         )
         one = read_grafts(ctx, reader, [graft])[0]
+        late = _late(looks, graft)
         found = [
-            *_from_looks(looks, graft),
+            *([] if late else _from_looks(looks, graft)),
             *_neighbours(reader, ctx, graft, day),
             *_wood(ctx, graft, lot, one.asked.plan.buds),
             *_pair(reader, ctx, card),
@@ -70,7 +75,15 @@ def book_graft(ctx: Context, code: str, *, model: bool = True) -> BookGraft:
         known = LOOKS.get(sign.question) or CIRCUMSTANCES.get(sign.question)
         if known is not None and sign.answer in known:
             answers[sign.question] = Answered(sign.question, sign.answer, "signs", (sign.on.first.isoformat(),))
-    return BookGraft(card, answers, last)
+    lost = _first_lost(looks)
+    seen = lost.state if lost is not None and lost.state in ("broken", "choked", "eaten") else ""
+    return BookGraft(card, answers, last, seen, late)
+
+
+def _late(looks: list[Look], graft: Graft) -> bool:
+    """True if it was lost after the months that the tables are about."""
+    lost = _first_lost(looks)
+    return lost is not None and graft.set_on.days_to(lost.on.first)[0] > LATE_D
 
 
 def _from_looks(looks: list[Look], graft: Graft) -> list[Answered]:
@@ -137,7 +150,7 @@ def _pair(reader: Reader, ctx: Context, card: GraftCard) -> list[Answered]:
     """Whether the same kind stands on the same tree, or is recorded as bad on its chain."""
     if card.variety in ("", "?") or card.name_doubt:
         return []
-    root = [k for k in reader.every(ChainLink, "tree = :tree", tree=card.tree.thing)]
+    root = reader.every(ChainLink, "tree = :tree", tree=card.tree.thing)
     grafts = reader.every(Graft, "tree = :tree", tree=card.tree.thing)
     cards = graft_cards(reader, grafts, ctx.names, ctx.today(ctx.garden()))
     alike = [

@@ -210,6 +210,10 @@ class LostGraft:
     beliefs : tuple of CauseBelief
         Most likely first.
     last : LastDays or None
+    seen : str
+        "broken", "choked" or "eaten" if that is how it was found; "" else.
+    late : bool
+        True if it was lost after the months that the tables are about.
     """
 
     code: str
@@ -220,6 +224,8 @@ class LostGraft:
     answers: tuple[Answered, ...]
     beliefs: tuple[CauseBelief, ...]
     last: LastDays | None = None
+    seen: str = ""
+    late: bool = False
 
 
 @dataclass(frozen=True)

@@ -17,10 +17,9 @@ from barkslip.kernels.humidity import sat_water_pa
 
 #: Weeks that decide whether a scion dries or cooks [h].
 FIRST_H = 21 * 24
-#: Covers that keep the sun off, and those under which a graft counts as uncovered.
+#: Covers that keep the sun off.
 SHADING = ("white_paint", "foil_sleeve", "foil_pouch", "white_bag", "brown_bag", "clear_plastic_shade", "shade_cloth",
            "nurse_leaves")  # fmt: skip
-BARE = ("none", "film", "clear_plastic")
 _MEMBERS = 60
 
 
@@ -51,10 +50,10 @@ def first_weeks(plan: GraftPlan, hours: SunHours, known: Known) -> FirstWeeks | 
 
 
 def heat_answer(cover: str, scion_c: float, hot_c: float) -> str:
-    """Answer to the question of heat: "hot" if uncovered and above the line, "shaded" if shaded and below it."""
-    if cover in BARE and scion_c > hot_c:
+    """Answer to the question of heat: "hot" above the line under whatever cover, "shaded" if shaded and below it."""
+    if scion_c > hot_c:
         return "hot"
-    return "shaded" if cover in SHADING and scion_c <= hot_c else "neither"
+    return "shaded" if cover in SHADING else "neither"
 
 
 def link_chance(
