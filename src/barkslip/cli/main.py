@@ -38,6 +38,7 @@ COMMANDS = {
     "ripe": "What is ripe when in the garden, gaps and what fills them, pollen and seeds.",
     "taste": "Fruit tasted: juice scored, coded sheets, judged or too early.",
     "trial": "Small trials: plan, number needed, lot, readings, result.",
+    "why": "Why a graft was lost: causes for and against, and the next look.",
     "worth": "Keep, rework or replace: years of good fruit that each way brings.",
     "scores": "The morning after: lows read, and how past answers have done.",
     "take": "What took, by method, cover, tree ...: ranges beside counts.",

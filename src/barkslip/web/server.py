@@ -41,6 +41,7 @@ from barkslip.web.pages import (
     trees,
     trials,
     weather,
+    why,
     wood,
     worth,
 )
@@ -62,7 +63,7 @@ def create_app(ctx: Context, *, background: bool = False) -> FastAPI:
     for pages in (
         today, trees, grafts, acts, clean_wood, wood, trace, chimera, weather, photos, garden, book, find, night,
         night_scores, heat, heat_check, root, fits, fruit, days,
-        trials, worth, tasting, take,
+        trials, why, worth, tasting, take,
     ):  # fmt: skip
         app.include_router(pages.router(desk))
 
