@@ -201,7 +201,7 @@ def test_sixty_grafts_seed_60087():
 
 
 def test_integrating_the_trees_out_gives_the_same(monkeypatch):
-    rows = lives(150, 11)
+    rows = lives(90, 11)
     drawn = fit(rows, PRIOR, BETA, draws=20_000, seed=1)
     assert drawn.drawn
     monkeypatch.setattr(hazard, "MOST_DRAWN", 0)

@@ -97,7 +97,7 @@ def test_the_table_of_few_grafts_with_lives(took, n, mean, prior):
     """The hazard's answer for one group lies near that of the Beta, whose middles these are."""
     found = assess(count("bark graft", took, n), "method", KNOWN).groups[0]
     assert found.take_26w.p50 == pytest.approx(mean, abs=0.06)
-    assert found.shares.prior == pytest.approx(prior, abs=0.12)
+    assert found.shares.prior == pytest.approx(prior, abs=0.16)
     assert found.shares.others == pytest.approx(0.0, abs=1e-9)
 
 

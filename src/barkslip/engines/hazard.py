@@ -35,9 +35,9 @@ ENOUGH_ESS = 250.0
 #: A fit with a steeper slope at a mode gives no answer.
 MOST_GRADIENT = 1e-4
 #: With more effects than this the wide factor is integrated out at each draw instead of being drawn.
-MOST_DRAWN = 150
+MOST_DRAWN = 80
 #: Cells of a design that is held as one array.
-MOST_CELLS = 4_000_000
+MOST_CELLS = 200_000
 #: Points of the grid with less than exp(-this) of the best one's evidence are left out.
 CARRIES = 12.0
 

@@ -26,10 +26,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 #: Nodes of each tree's integral; and the rows from which one node is enough, as trees have many grafts then.
-NODES = 5
+NODES = 3
 MANY_ROWS = 8_000
 #: Draws: each costs several passes over all rows.
-DRAWS, DRAWS_MANY = 1000, 300
+DRAWS, DRAWS_MANY = 600, 300
 #: A logit hazard of a draw far out is held there, so that its odds stay numbers.
 MOST_ETA = 500.0
 #: Joint modes lean: the mode of what is left after integrating is found by so many steps of the same curve.

@@ -89,7 +89,7 @@ def curves(curve: Curve | None, title: str, width: float = WIDE) -> Markup:
     if curve is None or curve.weeks[-1] <= 0.0:
         return Markup("")
     sheet = Sheet(width, 236.0)
-    left, right, top, bottom = 40.0, width - 8.0, 10.0, 200.0
+    left, right, top, bottom = 46.0, width - 8.0, 10.0, 200.0
     last = curve.weeks[-1]
 
     def x(week: float) -> float:
