@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 Fields = Mapping[str, str]
 #: Answers that are kept at most.
 MOST_KEPT = 20
+#: Books' grafts that are kept at most, as they were read.
+MOST_READ = 2
 #: What narrows the grafts down.
 FILTERS = ("tree", "plot", "campaign", "method")
 #: Nouns, besides those of the clocks, that an answer depends on.
@@ -54,13 +56,17 @@ def ask_take(ctx: Context, fields: Fields) -> TakeVerdict:
     with ctx.book.read() as reader:
         grafts = _chosen(ctx, reader, at, fields)
         lines = " ".join(str(reader.lines_of(noun)) for noun in _ALSO)
-        key = f"take {by} {seed} {[g.id for g in grafts]} {lines} {state_of(ctx, reader)}"
-        key = f"take {hash(key)}"
+        state = hash(f"{[g.id for g in grafts]} {lines} {state_of(ctx, reader)}")
+        key, read = f"take {by} {seed} {state}", f"lives {state}"
         if key in ctx.kept:
             kept: TakeVerdict = ctx.kept[key]
             return kept
-        found = _grafts(ctx, reader, grafts, today)
-    verdict = _answer(ctx, found, by, seed, today)
+        if read not in ctx.kept:
+            # reading the looks takes longer than the answer: another grouping of the same grafts need not do it again
+            found = _grafts(ctx, reader, grafts, today)
+            forget(ctx, "lives ", MOST_READ)
+            ctx.kept[read] = found
+    verdict = _answer(ctx, ctx.kept[read], by, seed, today)
     forget(ctx, "take ", MOST_KEPT)
     ctx.kept[key] = verdict
     return verdict
