@@ -147,8 +147,8 @@ def test_a_pair_in_words():
     assert take.behind_text(one) == (
         "They have never shared a time of year or a thickness of the stock: that may be behind a difference."
     )
-    assert take.behind_text(pair(never_together=("lot", "wood"))) == (
-        "They have never shared a wood lot or an age of the wood: that may be behind a difference."
+    assert take.behind_text(pair(never_together=("lot", "heat", "wood"))) == (
+        "They have never shared a wood lot, heat in the first weeks or an age of the wood: that may be behind a difference."
     )
     assert take.behind_text(pair(never_together=())) == ""
     assert take.pair_verdict(pair(told=True, chance=0.999)) == "likely better, 99 in 100"
@@ -271,3 +271,13 @@ def test_the_promised_keys():
 
 def test_every_grouping_has_words():
     assert set(BY) <= set(take.BEHIND)
+
+
+def test_many_pairs_are_folded_and_those_told_never():
+    many = tuple(pair(chance=0.9 - 0.01 * i) for i in range(10))
+    shown, rest = take.shown_pairs(verdict(pairs=many))
+    assert (len(shown), len(rest)) == (4, 6)
+    told = tuple(pair(told=True, chance=0.95) for _ in range(6))
+    shown, rest = take.shown_pairs(verdict(pairs=(*told, *many)))
+    assert all(p.told for p in shown)
+    assert len(shown) == 6

@@ -86,11 +86,16 @@ def _pairs(call: Call, v: TakeVerdict) -> None:
 
     if not v.pairs:
         return
+    from barkslip.present.counts import many
+
     screen = call.screen
     screen.head("Two by two")
-    for p in v.pairs:
+    shown, rest = take.shown_pairs(v)
+    for p in shown:
         screen.line(f"{take.pair_head(p)}: {take.pair_verdict(p)}")
         screen.line(f"{take.pair_text(p)} {take.behind_text(p)}".rstrip(), indent=2)
+    if rest:
+        screen.line(f"{many(len(rest), 'more pair')}, none of which can be told: --json has them all.")
 
 
 def _groups(call: Call, v: TakeVerdict) -> None:

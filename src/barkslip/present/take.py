@@ -17,6 +17,8 @@ EFFECTS = {
     "wood": "old wood",
     "side": "the side of the afternoon sun",
 }
+#: Pairs that are shown at once.
+SHOWN_PAIRS = 4
 NOTES = {
     "fit_failed": "The pooled answer could not be trusted on these grafts and is not shown. Each group is reckoned "
     "alone from its count, nothing is compared, and what goes with a group is not taken out.",
@@ -176,6 +178,12 @@ def unranked_text(v: TakeVerdict, g: TakeGroup) -> str:
     return f"Fewer than {v.rank_from} with a verdict: not compared"
 
 
+def shown_pairs(v: TakeVerdict) -> tuple[tuple[TakePair, ...], tuple[TakePair, ...]]:
+    """Pairs shown at once, those told among them, and the rest."""
+    first = max(SHOWN_PAIRS, sum(p.told for p in v.pairs))
+    return v.pairs[:first], v.pairs[first:]
+
+
 def pair_head(p: TakePair) -> str:
     """ "T-bud over bark graft"."""
     return f"{p.better} over {p.worse}"
@@ -208,6 +216,8 @@ def behind_text(p: TakePair) -> str:
 
 
 def _a(words: str) -> str:
+    if words == BY["heat"]:
+        return words
     return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
 
 
