@@ -148,7 +148,8 @@ def test_a_pair_in_words():
         "They have never shared a time of year or a thickness of the stock: that may be behind a difference."
     )
     assert take.behind_text(pair(never_together=("lot", "heat", "wood"))) == (
-        "They have never shared a wood lot, heat in the first weeks or an age of the wood: that may be behind a difference."
+        "They have never shared a wood lot, heat in the first weeks or an age of the wood: "
+        "that may be behind a difference."
     )
     assert take.behind_text(pair(never_together=())) == ""
     assert take.pair_verdict(pair(told=True, chance=0.999)) == "likely better, 99 in 100"
