@@ -92,8 +92,9 @@ def test_the_cover_that_is_on_it_is_judged_and_another_put_forward(told: str) ->
 def test_each_verdict_is_a_word_beside_its_mark(told: str) -> None:
     marks = re.findall(r'class="cm cm-(\w+)".*?</svg>([\w ]+)', told)
     assert {kind for kind, _ in marks} >= {"avoid"}
+    said = {"choose": "choose", "bears": "bears it", "helps": "helps some", "avoid": "avoid"}
     for kind, words in marks:
-        assert words.lower().startswith({"choose": "choose", "bears": "bears it", "helps": "helps some", "avoid": "avoid"}[kind])
+        assert words.lower().startswith(said[kind])
 
 
 def test_each_cover_has_its_cautions_and_each_caution_its_words(told: str) -> None:
